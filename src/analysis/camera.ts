@@ -1,0 +1,129 @@
+import { fitSimilarity, type Similarity, similarityAt } from "../measure/similarity.ts";
+import { median } from "../measure/statistics/robust.ts";
+import type { GridMeasurement } from "./measurement.ts";
+
+/** Cells that must agree on the camera: with fewer it can't be told from the set. */
+export const LEAST_CELLS = 12;
+
+/** The camera of one frame against the shot's reference frame, px of the analysed frame, told at its centre. */
+export interface CameraFit {
+  readonly dx: number;
+  readonly dy: number;
+  readonly turn: number;
+  readonly scale: number;
+  /** Covariance of (dx, dy, turn, log scale), row-major 4 x 4. */
+  readonly covariance: Float64Array;
+}
+
+/** The camera's own motion from one frame to another at a place of the first, px of the analysed frame. */
+export interface CameraStep {
+  readonly dx: number;
+  readonly dy: number;
+  readonly turn: number;
+  readonly varX: number;
+  readonly varY: number;
+  readonly varTurn: number;
+}
+
+/** Positions of the valid cells of a grid outside what moves, with their displacements. */
+export function cellsOutside(
+  grid: GridMeasurement,
+  excluded: (x: number, y: number, index: number) => boolean,
+): { index: number[]; x: number[]; y: number[] } {
+  const out = { index: [] as number[], x: [] as number[], y: [] as number[] };
+  for (let i = 0; i < grid.valid.length; i++) {
+    if (grid.valid[i] !== 1) continue;
+    const x = grid.originX + (i % grid.cols) * grid.step;
+    const y = grid.originY + Math.floor(i / grid.cols) * grid.step;
+    if (excluded(x, y, i)) continue;
+    out.index.push(i);
+    out.x.push(x);
+    out.y.push(y);
+  }
+  return out;
+}
+
+/** Standard deviations within which a cell agrees with a camera. */
+const AGREES = 3;
+
+/** Cells of the outermost ring of the grid: of all places the likeliest to show the set and nothing else. */
+const onRing = (grid: GridMeasurement, i: number): boolean => {
+  const c = i % grid.cols;
+  const r = Math.floor(i / grid.cols);
+  return c === 0 || r === 0 || c === grid.cols - 1 || r === grid.rows - 1;
+};
+
+/**
+ * The camera from the still background: a robust similarity through the cells outside what moves.
+ * A large part that drifts as one can be as many cells as the set. So the fit is begun in several places, none of which
+ * depends on the outlines, and the cells outside every outline vote on which answer is the camera: an outline more or
+ * less changes the vote's count and never a figure.
+ * @param excluded what moves, or is known not to be still: not used at all
+ * @param outlined inside the outline of any part: used, but has no vote
+ * @returns null where fewer than `LEAST_CELLS` cells agree: the camera can't be told from the set
+ */
+export function fitCamera(
+  grid: GridMeasurement,
+  excluded: (x: number, y: number, index: number) => boolean,
+  outlined: (x: number, y: number) => boolean,
+  width: number,
+  height: number,
+): CameraFit | null {
+  const cells = cellsOutside(grid, excluded);
+  const pick = (values: Float32Array): number[] => cells.index.map((i) => values[i]);
+  const [dx, dy, varX, varY] = [pick(grid.dx), pick(grid.dy), pick(grid.varX), pick(grid.varY)];
+  const ring = cells.index.flatMap((i, k) => (onRing(grid, i) ? [k] : []));
+  const starts: ([number, number] | null)[] = [null, [0, 0]];
+  if (ring.length >= 4) starts.push([median(ring.map((k) => dx[k])), median(ring.map((k) => dy[k]))]);
+  const votes = cells.x.map((x, k) => !outlined(x, cells.y[k]));
+  const voters = votes.some((vote) => vote) ? votes : votes.map(() => true);
+  let best: Similarity | null = null;
+  let most = -1;
+  for (const start of starts) {
+    const fit = fitSimilarity(cells.x, cells.y, dx, dy, varX, varY, width / 2, height / 2, start);
+    if (fit === null || fit.support < LEAST_CELLS) continue;
+    let agree = 0;
+    for (let k = 0; k < cells.x.length; k++) {
+      if (!voters[k]) continue;
+      const [mx, my] = similarityAt(fit, width / 2, height / 2, cells.x[k], cells.y[k]);
+      if (Math.hypot((dx[k] - mx) / Math.sqrt(varX[k]), (dy[k] - my) / Math.sqrt(varY[k])) < AGREES) agree++;
+    }
+    if (agree > most) {
+      most = agree;
+      best = fit;
+    }
+  }
+  if (best === null) return null;
+  return { dx: best.dx, dy: best.dy, turn: best.turn, scale: best.scale, covariance: best.covariance };
+}
+
+/** What the camera did between two frames, seen at (x, y) of the first one. */
+export function cameraStep(
+  from: CameraFit,
+  to: CameraFit,
+  x: number,
+  y: number,
+  width: number,
+  height: number,
+): CameraStep {
+  const cx = width / 2;
+  const cy = height / 2;
+  // The place in the reference frame; one step of the inverse is enough, since cameras here move by few px.
+  const [ax, ay] = similarityAt(from, cx, cy, x, y);
+  const rx = x - ax;
+  const ry = y - ay;
+  const [a1, b1] = similarityAt(from, cx, cy, rx, ry);
+  const [a2, b2] = similarityAt(to, cx, cy, rx, ry);
+  const u = rx - cx;
+  const v = ry - cy;
+  const variance = (c: Float64Array, shift: number, lever: number, other: number): number =>
+    c[shift * 4 + shift] + lever * lever * c[10] + other * other * c[15];
+  return {
+    dx: a2 - a1,
+    dy: b2 - b1,
+    turn: to.turn - from.turn,
+    varX: variance(to.covariance, 0, v, u),
+    varY: variance(to.covariance, 1, u, v),
+    varTurn: to.covariance[10],
+  };
+}

@@ -1,0 +1,405 @@
+import { polygonCentroid } from "../measure/mask.ts";
+import { createPart, intentAt, type Part, type Report, type Warning } from "../model/index.ts";
+import type {
+  Answer,
+  CheckJob,
+  FrameFile,
+  FrameHeader,
+  FrameOutcome,
+  HoldPlan,
+  JudgeWorker,
+  MeasurePlan,
+  Step,
+  Task,
+} from "../protocol/index.ts";
+import { type FrameNumber, px } from "../units/index.ts";
+import { buildReport } from "./build-report.ts";
+import type { PartMeasurement } from "./measurement.ts";
+import { foundPieces, placeInWords } from "./found-parts.ts";
+import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
+import { allSegments, holdPlan, needsTemplate, shotSeries } from "./shot-series.ts";
+import { type Segment, segmentsOf } from "./segments.ts";
+import { setUpShot, type ShotSetup } from "./shot-setup.ts";
+import { type AnalysedPart, type PartSource, ShotTracker } from "./shot-tracker.ts";
+
+/** Frames a task. Short, so that results appear soon; each task but the first decodes one frame twice. */
+const CHUNK = 4;
+/** How often the report goes out while a check runs, shares of the shot. */
+const REPORTS = 12;
+
+function chunks<T>(items: readonly T[], size: number): T[][] {
+  const out: T[][] = [];
+  for (let i = 0; i < items.length; i += size) out.push(items.slice(i, i + size));
+  return out;
+}
+
+/** A part with its places in px of the analysed frame. */
+function partSource(part: Part, scaleX: number, scaleY: number): PartSource {
+  const point = ([x, y]: readonly [number, number]): [number, number] => [x * scaleX, y * scaleY];
+  return {
+    part,
+    keys: part.outlines.map((outline) => ({
+      frame: outline.frame,
+      outline: outline.points.map(point),
+      holes: outline.holes.map((hole) => hole.map(point)),
+    })),
+    joints: part.joints.map((joint) => ({ id: joint.id, name: joint.name, frame: joint.frame, at: point(joint.at) })),
+  };
+}
+
+/** One check of one shot, step by step. */
+class Session {
+  private readonly headers = new Map<FrameNumber, FrameHeader>();
+  private readonly failures = new Map<FrameNumber, string>();
+  private readonly decodeFailures = new Map<FrameNumber, string>();
+  private setup: ShotSetup | null = null;
+  private tracker: ShotTracker | null = null;
+  private sources: readonly PartSource[] = [];
+  private found: AnalysedPart[] = [];
+  private readonly holds = new Map<string, HoldPlan>();
+  private readonly measured = new Map<string, Map<FrameNumber, PartMeasurement>>();
+  private plan: MeasurePlan | null = null;
+  private phase: "inspect" | "reference" | "measure" | "again" | "done" = "inspect";
+  private readonly open = new Map<string, Task>();
+  private tasks = 0;
+  private done = 0;
+  private total = 0;
+  private lastReport = 0;
+
+  constructor(private readonly job: CheckJob) {
+    this.total = 2 * job.frames.length;
+  }
+
+  start(): Answer<Step> {
+    if (this.job.frames.length === 0)
+      return { ok: false, code: "nothing-to-check", detail: `${this.job.folder}: no frames` };
+    return this.step(
+      chunks(this.job.frames, 16).map((frames) => ({ id: this.nextId("inspect"), kind: "inspect" as const, frames })),
+    );
+  }
+
+  take(taskId: string, outcomes: readonly FrameOutcome[]): Answer<Step> {
+    if (!this.open.delete(taskId)) return { ok: false, code: "internal", detail: `no task ${taskId} is open` };
+    for (const outcome of outcomes) this.absorb(outcome);
+    this.done += outcomes.length;
+    if (this.open.size > 0) return this.step([], this.isReportDue() ? this.report() : null);
+    switch (this.phase) {
+      case "inspect":
+        return this.afterInspection();
+      case "reference":
+        return this.afterReference();
+      case "measure":
+        return this.afterMeasurement();
+      default:
+        this.phase = "done";
+        return this.step([], this.report());
+    }
+  }
+
+  private nextId(kind: string): string {
+    this.tasks++;
+    return `${kind}-${this.tasks}`;
+  }
+
+  private step(tasks: readonly Task[], report: Report | null = null, plan: MeasurePlan | null = null): Answer<Step> {
+    for (const task of tasks) this.open.set(task.id, task);
+    return {
+      ok: true,
+      value: {
+        plan,
+        tasks,
+        done: this.done,
+        total: Math.max(this.total, this.done),
+        report,
+        finished: this.phase === "done",
+      },
+    };
+  }
+
+  private absorb(outcome: FrameOutcome): void {
+    switch (outcome.kind) {
+      case "header":
+        this.headers.set(outcome.frame, outcome.header);
+        break;
+      case "failed":
+        if (this.phase === "inspect") this.failures.set(outcome.frame, outcome.reason);
+        else this.decodeFailures.set(outcome.frame, outcome.reason);
+        break;
+      case "measured":
+        for (const part of outcome.measurement.parts) {
+          const id = [...this.holds.values()].find(
+            (hold) => hold.part === part.part && hold.anchor === part.anchor,
+          )?.id;
+          if (id === undefined) continue;
+          const rows = this.measured.get(id) ?? new Map<FrameNumber, PartMeasurement>();
+          rows.set(outcome.frame, part);
+          this.measured.set(id, rows);
+        }
+        this.tracker?.take(outcome.measurement);
+        break;
+    }
+  }
+
+  private usable(setup: ShotSetup): FrameFile[] {
+    return setup.files.filter((file) => !this.decodeFailures.has(file.frame));
+  }
+
+  private afterInspection(): Answer<Step> {
+    const result = setUpShot(this.job, this.headers, this.failures);
+    if ("refusals" in result) return { ok: false, code: "sheet-refused", detail: result.refusals.join("\n") };
+    if ("nothing" in result) return { ok: false, code: "nothing-to-check", detail: result.nothing };
+    this.setup = result.setup;
+    this.total = this.done + result.setup.files.length;
+    this.phase = "reference";
+    return this.tryReference();
+  }
+
+  /** The first frame that can be decoded is what all others are measured against. */
+  private tryReference(): Answer<Step> {
+    const setup = this.setup!;
+    const files = this.usable(setup);
+    if (files.length < 2)
+      return {
+        ok: false,
+        code: "nothing-to-check",
+        detail: [`Fewer than two frames of ${this.job.folder} could be decoded.`, ...this.decodeFailures.values()].join(
+          "\n",
+        ),
+      };
+    const sx = setup.analysisWidth / setup.width;
+    const sy = setup.analysisHeight / setup.height;
+    this.sources = setup.sheet.parts.map((part) => partSource(part, sx, sy));
+    this.tracker = new ShotTracker(this.sources, setup.analysisWidth, setup.analysisHeight, this.sources.length === 0);
+    this.holds.clear();
+    for (const hold of this.firstHolds(files.map((file) => file.frame))) this.holds.set(hold.id, hold);
+    const plan = this.nextPlan(files);
+    const task: Task = {
+      id: this.nextId("measure"),
+      kind: "measure",
+      revision: plan.revision,
+      frames: [files[0].frame],
+      grids: true,
+      holds: [],
+    };
+    return this.step([task], null, plan);
+  }
+
+  private nextPlan(files: readonly FrameFile[]): MeasurePlan {
+    const setup = this.setup!;
+    this.plan = {
+      revision: (this.plan?.revision ?? 0) + 1,
+      frames: files,
+      width: setup.analysisWidth,
+      height: setup.analysisHeight,
+      analysisWidth: setup.analysisWidth,
+      reference: files[0].frame,
+      holds: [...this.holds.values()],
+    };
+    return this.plan;
+  }
+
+  /** Holds whose outline at the anchor is the one drawn: nothing has to be measured before they can be. */
+  private firstHolds(frames: readonly FrameNumber[]): HoldPlan[] {
+    const setup = this.setup!;
+    const out: HoldPlan[] = [];
+    const declared = this.sources.filter(({ part }) => frames.every((frame) => intentAt(part, frame) !== null));
+    const segments = new Map<string, Segment[]>(
+      declared.map(({ part }) => [part.id, segmentsOf(part, frames, [], setup.sheet.marks)] as const),
+    );
+    for (const { part, keys } of declared) {
+      for (const segment of segments.get(part.id) ?? []) {
+        // What rides is cut by its carrier's segments: those may still have to be found.
+        if (segment.intent === "rides" || !needsTemplate(segment, segments)) continue;
+        const shape = this.drawnAt(part, keys, segment.frames[0], frames);
+        if (shape !== null) out.push(holdPlan(segment, shape));
+      }
+    }
+    return out;
+  }
+
+  /** The outline at a frame where it is the one drawn, since the part did not move in between; else null. */
+  private drawnAt(
+    part: Part,
+    keys: readonly ShapeKey[],
+    frame: FrameNumber,
+    frames: readonly FrameNumber[],
+  ): Shape | null {
+    const key = keys.findLast((one) => one.frame <= frame) ?? keys[0];
+    const low = Math.min(key.frame, frame);
+    const high = Math.max(key.frame, frame);
+    for (const between of frames) {
+      if (between < low || between > high) continue;
+      const intent = intentAt(part, between)?.intent;
+      // At the later of the two the motion into that frame counts, at the earlier one it doesn't.
+      if ((intent === "moves" || intent === "rides") && between !== low) return null;
+      if (intent === "moves" && between === low && low !== high) return null;
+    }
+    return key;
+  }
+
+  private afterReference(): Answer<Step> {
+    const setup = this.setup!;
+    const files = this.usable(setup);
+    if (this.decodeFailures.has(this.plan!.reference)) return this.tryReference();
+    this.phase = "measure";
+    this.total = this.done + files.length - 1;
+    const holds = [...this.holds.keys()];
+    const frames = files.slice(1).map((file) => file.frame);
+    return this.step(
+      chunks(frames, CHUNK).map((part) => ({
+        id: this.nextId("measure"),
+        kind: "measure" as const,
+        revision: this.plan!.revision,
+        frames: part,
+        grids: true,
+        holds,
+      })),
+    );
+  }
+
+  private parts(): AnalysedPart[] {
+    return [...(this.tracker?.parts ?? []), ...this.found];
+  }
+
+  private afterMeasurement(): Answer<Step> {
+    const setup = this.setup!;
+    const tracker = this.tracker!;
+    if (!setup.hasSheet || setup.sheet.parts.length === 0) this.found = this.findParts(tracker);
+    const numbers = tracker.numbers;
+    if (numbers.length < 2)
+      return {
+        ok: false,
+        code: "nothing-to-check",
+        detail: [`Fewer than two frames of ${this.job.folder} could be decoded.`, ...this.decodeFailures.values()].join(
+          "\n",
+        ),
+      };
+    const segments = allSegments(this.parts(), numbers, setup.sheet.marks);
+    const wanted: HoldPlan[] = [];
+    for (const analysed of this.parts())
+      for (const segment of segments.get(analysed.part.id) ?? []) {
+        if (!needsTemplate(segment, segments)) continue;
+        const anchor = segment.frames[0];
+        const known = [...this.holds.values()].find((hold) => hold.part === analysed.part.id && hold.anchor === anchor);
+        if (known !== undefined && this.measured.has(known.id)) continue;
+        wanted.push(holdPlan(segment, analysed.path.shapes.get(anchor) ?? analysed.path.shapeNear(anchor)));
+      }
+    if (wanted.length === 0) {
+      this.phase = "done";
+      return this.step([], this.report());
+    }
+    this.phase = "again";
+    for (const hold of wanted) this.holds.set(hold.id, hold);
+    const plan = this.nextPlan(this.usable(setup));
+    const frames = numbers.filter((frame) => wanted.some((hold) => frame >= hold.from && frame <= hold.to));
+    this.total = this.done + frames.length;
+    return this.step(
+      chunks(frames, CHUNK).map((part) => ({
+        id: this.nextId("again"),
+        kind: "measure" as const,
+        revision: plan.revision,
+        frames: part,
+        grids: false,
+        holds: wanted.map((hold) => hold.id),
+      })),
+      null,
+      plan,
+    );
+  }
+
+  /** Pieces of the picture that drifted, as parts: named by place, kind not told. */
+  private findParts(tracker: ShotTracker): AnalysedPart[] {
+    if (tracker.cells === null) return [];
+    const setup = this.setup!;
+    const sx = setup.width / setup.analysisWidth;
+    const sy = setup.height / setup.analysisHeight;
+    const first = tracker.numbers[0];
+    return foundPieces(tracker.cells, tracker.history(), setup.analysisWidth, setup.analysisHeight).map((piece, i) => {
+      const { x, y } = polygonCentroid(piece.outline);
+      const part = createPart({
+        id: `found-${i + 1}`,
+        name: `found-${i + 1}: ${placeInWords(x, y, setup.analysisWidth, setup.analysisHeight)}`,
+        kind: "found",
+        outlines: [
+          { frame: first, points: piece.outline.map(([u, v]) => [px(u * sx), px(v * sy)] as const), holes: [] },
+        ],
+      });
+      const path = new PartPath([{ frame: first, outline: piece.outline, holes: [] }]);
+      path.start(first);
+      return { part, path, moves: tracker.numbers.map(() => false), joints: [] };
+    });
+  }
+
+  private isReportDue(): boolean {
+    if (this.phase !== "measure" || this.tracker === null) return false;
+    const share = this.tracker.frames.length / Math.max(1, this.setup!.files.length);
+    if (share < this.lastReport + 1 / REPORTS) return false;
+    this.lastReport = share;
+    return this.tracker.frames.length >= 2;
+  }
+
+  private report(): Report {
+    const setup = this.setup!;
+    const tracker = this.tracker!;
+    const parts = this.parts();
+    const frames = tracker.settledFrames();
+    const segments = allSegments(parts, tracker.numbers, setup.sheet.marks);
+    const series = shotSeries(
+      {
+        tracker,
+        parts,
+        sheet: setup.sheet,
+        width: setup.analysisWidth,
+        height: setup.analysisHeight,
+        cameras: new Map(frames.map((frame) => [frame.frame, frame.camera] as const)),
+        holds: this.holds,
+        measured: this.measured,
+      },
+      segments,
+    );
+    const warnings: Warning[] = [
+      ...setup.warnings,
+      ...[...this.decodeFailures].map(([frame, detail]) => ({ code: "frame-unreadable", detail, frame })),
+      ...frames
+        .filter((frame) => frame.camera === null)
+        .map(({ frame }) => ({
+          code: "camera-unknown",
+          detail: `frame ${frame}: the camera can't be told from the set, so no drift is told in it`,
+          frame,
+        })),
+    ];
+    return buildReport(
+      this.job,
+      setup,
+      frames,
+      parts.map((one) => one.part),
+      series,
+      warnings,
+    );
+  }
+}
+
+/** The judging worker: one a check. */
+export function createJudge(): JudgeWorker {
+  let session: Session | null = null;
+  const guarded = (act: () => Answer<Step>): Promise<Answer<Step>> => {
+    try {
+      return Promise.resolve(act());
+    } catch (error) {
+      return Promise.resolve({
+        ok: false,
+        code: "internal",
+        detail: error instanceof Error ? (error.stack ?? error.message) : String(error),
+      });
+    }
+  };
+  return {
+    open: (job) =>
+      guarded(() => {
+        session = new Session(job);
+        return session.start();
+      }),
+    take: (taskId, outcomes) =>
+      guarded(() => session?.take(taskId, outcomes) ?? { ok: false, code: "internal", detail: "no check is open" }),
+  };
+}

@@ -1,0 +1,53 @@
+import type { Flag, Part } from "../model/index.ts";
+import { cameraEvents } from "./kinds/evidence/camera-motion.ts";
+import { rowsOf } from "./kinds/evidence/held-series.ts";
+import { meanChanges, shapeChanges } from "./kinds/evidence/light-change.ts";
+import { partDrifts } from "./kinds/evidence/part-drift.ts";
+import { defaultBands, kinds } from "./kinds/index.ts";
+import type { Evidence, Finding } from "./kinds/kind.ts";
+import type { JudgeInput, Judgement } from "./series.ts";
+
+/**
+ * From series to flags: what is real by its statistic and matters by its band, each cause once. Works on as many frames
+ * as there are, so that a shot can be judged while it is shot. The same input gives the same judgement.
+ */
+export function judge(input: JudgeInput): Judgement {
+  const camera = cameraEvents(input);
+  const evidence: Evidence = {
+    input,
+    camera,
+    drifts: partDrifts(input, camera),
+    light: [...meanChanges(input.frames), ...shapeChanges(input.frames)],
+    rows: {
+      held: Math.max(0, ...input.holds.map((hold) => rowsOf(hold).length + (hold.afterMove ? 0 : 1))),
+      camera: input.frames.filter((row) => row.camera !== null).length,
+      light: input.frames.filter((row) => Number.isFinite(row.lightStops)).length,
+    },
+  };
+  const bandOf = (key: string, part?: Part): number => input.bands[key] ?? part?.bandPx ?? defaultBands[key];
+  const findings = kinds.flatMap((kind) => kind.find(evidence, bandOf));
+  const order = new Map(input.parts.map((part, i) => [part.id, i]));
+  const placeOf = ({ part }: Finding) => (part === null ? -1 : (order.get(part) ?? order.size));
+  findings.sort((a, b) => a.from - b.from || placeOf(a) - placeOf(b));
+  return {
+    flags: named(findings),
+    bands: { ...defaultBands, ...input.bands },
+    thresholds: Object.fromEntries(
+      kinds.flatMap((kind) => {
+        const threshold = kind.threshold(evidence);
+        return threshold === null ? [] : [[kind.kind, threshold]];
+      }),
+    ),
+  };
+}
+
+/** Ids that say what they are: "sag-arm-left-7"; a second one of the same name gets a number. */
+function named(findings: readonly Finding[]): Flag[] {
+  const taken = new Map<string, number>();
+  return findings.map((finding) => {
+    const id = [finding.kind, ...(finding.part === null ? [] : [finding.part]), finding.from].join("-");
+    const count = (taken.get(id) ?? 0) + 1;
+    taken.set(id, count);
+    return { id: count === 1 ? id : `${id}-${count}`, ...finding };
+  });
+}

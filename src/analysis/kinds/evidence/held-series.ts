@@ -1,0 +1,191 @@
+import { cholesky, propagated } from "../../../measure/statistics/matrix.ts";
+import { median } from "../../../measure/statistics/robust.ts";
+import type { Series } from "../../../measure/statistics/explain.ts";
+import type { FrameNumber } from "../../../units/index.ts";
+import type { Hold, TrackRow } from "../../series.ts";
+import { leverOf, type Point, type RigidMotion } from "./rigid.ts";
+
+// A hold as a series of (dx, dy, turn): its rows with their covariances, weighed against each other. The anchor's error
+// is common to all rows, so the intercept is free. Where the hold begins with the shot or a reset the anchor itself
+// counts as one more row with its own covariance: without it a knock right after the anchor could not be seen.
+
+/** The variance a row is expected to have, in reported variances: on photographs the reported sigma runs low. */
+export const REPORTED_VARIANCE_FACTOR = 2;
+/** The reported covariance counts as this many rows beside the scatter that is seen. */
+export const PRIOR_ROWS = 5;
+/** No row counts for more than this many ordinary ones, however sure it is of itself. */
+const LARGEST_WEIGHT = 4;
+/** A frame this share of the hold's length off the even pace makes the clock an axis of its own. */
+const UNEVEN = 0.05;
+/** Without a known turn only dx and dy are judged. */
+const TURN = 2;
+
+export interface HeldRow {
+  readonly frame: FrameNumber;
+  readonly dx: number;
+  readonly dy: number;
+  readonly turn: number;
+  /** Row-major 3 x 3, as reported, without the anchor's. */
+  readonly covariance: Float64Array;
+}
+
+export interface HeldSeries {
+  readonly hold: Hold;
+  /** In the order of frames; the anchor comes first where `anchored`. */
+  readonly rows: readonly HeldRow[];
+  readonly anchored: boolean;
+  readonly series: Series;
+  /** Capture times (seconds) where all are known, then frame numbers where they say something else; 0 at the anchor. */
+  readonly axes: readonly Float64Array[];
+}
+
+const fullCovariance = (six: TrackRow["covariance"]): Float64Array => {
+  const [xx, xy, xt, yy, yt, tt] = six;
+  return Float64Array.of(xx, xy, xt, xy, yy, yt, xt, yt, tt);
+};
+
+const isCovariance = (matrix: Float64Array, dims: number): boolean =>
+  matrix.every((value) => Number.isFinite(value)) && cholesky(leading(matrix, dims), dims) !== null;
+
+/** The upper left `dims` x `dims` of a 3 x 3 matrix. */
+function leading(matrix: Float64Array, dims: number): Float64Array {
+  const result = new Float64Array(dims * dims);
+  for (let a = 0; a < dims; a++) for (let b = 0; b < dims; b++) result[a * dims + b] = matrix[a * 3 + b];
+  return result;
+}
+
+/** What can be judged of a hold: rows that were measured, in one place and with a covariance. */
+export function rowsOf(hold: Hold): readonly HeldRow[] {
+  return hold.rows
+    .filter((row) => (row.state === "ok" || row.state === "weak") && Number.isFinite(row.dx) && Number.isFinite(row.dy))
+    .map((row) => {
+      const turnKnown = Number.isFinite(row.turn) && row.covariance.every((value) => Number.isFinite(value));
+      const [xx, xy, , yy] = row.covariance;
+      return {
+        frame: row.frame,
+        dx: row.dx,
+        dy: row.dy,
+        turn: turnKnown ? row.turn : Number.NaN,
+        covariance: turnKnown
+          ? fullCovariance(row.covariance)
+          : Float64Array.of(xx, xy, 0, xy, yy, 0, 0, 0, Number.NaN),
+      };
+    })
+    .filter((row) => isCovariance(leading(row.covariance, TURN), TURN));
+}
+
+/** The anchor as a row of its own: no displacement, and the error that all rows share. */
+export function anchorRow(hold: Hold): HeldRow {
+  return { frame: hold.anchor, dx: 0, dy: 0, turn: 0, covariance: fullCovariance(hold.anchorCovariance) };
+}
+
+/** Motion of a carrier where it was measured, by frame: at its own anchor it has not moved. */
+const carrierRows = (carrier: Hold): ReadonlyMap<number, HeldRow> =>
+  new Map([anchorRow(carrier), ...rowsOf(carrier)].map((row) => [row.frame, row]));
+
+/** The row less what the carrier's rigid motion does at `centre`; its error times the lever is added. */
+function relativeRow(row: HeldRow, carried: HeldRow, lever: Float64Array): HeldRow {
+  const carriedCovariance = propagated(Float64Array.of(...lever, 0, 0, 1), 3, carried.covariance, 3);
+  return {
+    frame: row.frame,
+    dx: row.dx - carried.dx - lever[2] * carried.turn,
+    dy: row.dy - carried.dy - lever[5] * carried.turn,
+    turn: row.turn - carried.turn,
+    covariance: row.covariance.map((value, i) => value + carriedCovariance[i]),
+  };
+}
+
+/** Determinant to the power of one over its size: the variance of an even direction. */
+function meanVariance(matrix: Float64Array, dims: number): number {
+  const lower = cholesky(leading(matrix, dims), dims);
+  if (lower === null) return Number.NaN;
+  let product = 1;
+  for (let a = 0; a < dims; a++) product *= lower[a * dims + a] ** 2;
+  return product ** (1 / dims);
+}
+
+/** Axes on which a slow drift may run, 0 at the anchor: capture times where all are known, else frame numbers. */
+function axesOf(
+  anchor: number,
+  frames: readonly number[],
+  clockOf: (frame: number) => number | null,
+): readonly Float64Array[] {
+  const numbers = Float64Array.from(frames, (frame) => frame - anchor);
+  const start = clockOf(anchor);
+  const times = frames.map(clockOf);
+  const rising = times.every((time, i) => time !== null && (i === 0 || time > (times[i - 1] ?? time)));
+  if (!rising || start === null || frames.length < 2) return [numbers];
+  const clock = Float64Array.from(times, (time) => (time ?? 0) - start);
+  // Even shooting: both axes say the same, and trying both would only buy false alarms.
+  const last = frames.length - 1;
+  const rate = (clock[last] - clock[0]) / (numbers[last] - numbers[0]);
+  const even = clock.every((time, i) => Math.abs(time - rate * numbers[i]) <= UNEVEN * Math.abs(clock[last]));
+  return even ? [clock] : [clock, numbers];
+}
+
+/**
+ * @param clockOf seconds since the first frame, null where the capture time isn't known
+ * @param carrier what the part rides on, where its motion is to be taken out
+ * @returns null where fewer than two rows can be judged
+ */
+export function heldSeries(
+  hold: Hold,
+  clockOf: (frame: number) => number | null,
+  carrier: Hold | null = null,
+): HeldSeries | null {
+  const own = [...(hold.afterMove ? [] : [anchorRow(hold)]), ...rowsOf(hold)];
+  const withCarrier = (): HeldRow[] => {
+    if (carrier === null) return own;
+    const moved = carrierRows(carrier);
+    const lever = leverOf(carrier.centroid, hold.centroid);
+    return own.flatMap((row) => {
+      const carried = moved.get(row.frame);
+      // The anchor's row stands for an error that two holds share only when they share the anchor.
+      if (carried === undefined || (row.frame === hold.anchor && carrier.anchor !== hold.anchor)) return [];
+      return [relativeRow(row, carried, lever)];
+    });
+  };
+  const all = withCarrier();
+  const dims = all.every((row) => row.frame === hold.anchor || isCovariance(row.covariance, 3)) ? 3 : 2;
+  const measured = all.filter((row) => row.frame !== hold.anchor);
+  const typical = median(measured.map((row) => meanVariance(row.covariance, dims)));
+  const weightOf = (row: HeldRow): number => {
+    const variance = meanVariance(row.covariance, dims) / typical;
+    return Number.isFinite(variance) ? Math.min(1 / variance, LARGEST_WEIGHT) : 1;
+  };
+  const anchored = all.length > 0 && all[0].frame === hold.anchor;
+  if (all.length < 2 || measured.length === 0 || !(typical > 0)) return null;
+
+  const weights = Float64Array.from(all, weightOf);
+  const values = new Float64Array(all.length * dims);
+  const covariance = new Float64Array(dims * dims);
+  all.forEach((row, i) => {
+    const entry = [row.dx, row.dy, row.turn];
+    for (let a = 0; a < dims; a++) values[i * dims + a] = entry[a];
+  });
+  for (const row of measured) {
+    const scale = (REPORTED_VARIANCE_FACTOR * weightOf(row)) / measured.length;
+    leading(row.covariance, dims).forEach((value, k) => {
+      covariance[k] += value * scale;
+    });
+  }
+  return {
+    hold,
+    rows: all,
+    anchored,
+    series: { values, dims, weights, prior: { covariance, rows: PRIOR_ROWS } },
+    axes: axesOf(
+      hold.anchor,
+      all.map((row) => row.frame),
+      clockOf,
+    ),
+  };
+}
+
+/** (dx, dy, turn) with their covariance as a motion at the hold's centroid; a turn that isn't known is none. */
+export function motionOf(value: Float64Array, covariance: Float64Array, centre: Point): RigidMotion {
+  const dims = value.length;
+  const full = new Float64Array(9);
+  for (let a = 0; a < dims; a++) for (let b = 0; b < dims; b++) full[a * 3 + b] = covariance[a * dims + b];
+  return { dx: value[0], dy: value[1], turn: dims > TURN ? value[2] : 0, covariance: full, centre };
+}

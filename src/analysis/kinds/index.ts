@@ -1,0 +1,21 @@
+import { cameraShift } from "./camera-shift.ts";
+import type { Kind } from "./kind.ts";
+import { knock } from "./knock.ts";
+import { light } from "./light.ts";
+import { pop } from "./pop.ts";
+import { sag } from "./sag.ts";
+import { setShift } from "./set-shift.ts";
+import { springBack } from "./spring-back.ts";
+
+/** Every kind that is judged. A new one is one file and one line here. */
+export const kinds: readonly Kind[] = [sag, springBack, knock, pop, setShift, cameraShift, light];
+
+/** The drift that each kind is allowed, by key; px, or a fraction of linear light. */
+export const defaultBands: Readonly<Record<string, number>> = Object.fromEntries(
+  kinds.flatMap(({ bands }) => bands.map(({ key, value }) => [key, value])),
+);
+
+/** Keys of the bands that are told in px: those that one band for everything replaces. */
+export const pxBandKeys: readonly string[] = kinds.flatMap(({ bands }) =>
+  bands.filter(({ unit }) => unit === "px").map(({ key }) => key),
+);

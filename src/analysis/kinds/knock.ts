@@ -1,0 +1,32 @@
+import type { Kind } from "./kind.ts";
+import {
+  besideWords,
+  carriedWords,
+  isBeyondBand,
+  isSet,
+  jointOf,
+  jointWords,
+  partFinding,
+  sizeWords,
+} from "./part-finding.ts";
+import { isMarked, isStep, STEP_SOURCE, STEP_STATISTIC, stepWords } from "./step-drift.ts";
+import { thresholdsFor } from "./threshold-at.ts";
+import { capital } from "./words.ts";
+
+/** A held part jumps and stays. The three frames after a move are its own settling, and what a person put right is no knock. */
+export const knock: Kind = {
+  kind: "knock",
+  statistic: STEP_STATISTIC,
+  source: STEP_SOURCE,
+  bands: [{ key: "knock", value: 0.3, unit: "px" }],
+  threshold: ({ rows }) => (rows.held > 1 ? thresholdsFor("held", rows.held).step : null),
+  find: ({ drifts, input }, bandOf) =>
+    drifts
+      .filter((drift) => isStep(drift) && !isSet(drift) && !isMarked(drift, input))
+      .filter((drift) => isBeyondBand(drift, "knock", bandOf))
+      .map((drift) => {
+        const joint = jointOf(drift);
+        const message = `${capital(drift.part.name)} jumped ${sizeWords(drift, input)}${besideWords(drift)}${jointWords(joint)} ${stepWords(drift)}${carriedWords(drift)}.`;
+        return partFinding("knock", drift, input, { message, joint });
+      }),
+};

@@ -1,0 +1,92 @@
+import type { FlagKind } from "../../model/index.ts";
+import { mmOf, px } from "../../units/index.ts";
+import { likelyCauses } from "../../workshop/seam.ts";
+import { type JointAnswer, slippedJoint } from "../joint.ts";
+import type { JudgeInput } from "../series.ts";
+import type { PartDrift } from "./evidence/part-drift.ts";
+import type { BandOf, Finding } from "./kind.ts";
+import { inSentence, listed, mmWords, pxWords, withArticle } from "./words.ts";
+
+// What the flags of all kinds that a part's drift can have share.
+
+/** Parts that are no puppet: what moves them is told as a shift of the set. */
+export const isSet = ({ part }: PartDrift): boolean =>
+  part.kind === "prop" || part.kind === "set" || part.kind === "support";
+
+export const isBeyondBand = (drift: PartDrift, kind: FlagKind, bandOf: BandOf): boolean =>
+  drift.largest.px > bandOf(kind, drift.part);
+
+/** Size in words: "1.93 ± 0.02 px (0.48 mm)". */
+export function sizeWords(drift: PartDrift, input: JudgeInput): string {
+  return `${pxWords(drift.largest.px, drift.largest.sigma)}${mmWords(mmOfDrift(drift, input))}`;
+}
+
+function mmOfDrift({ part, largest }: PartDrift, input: JudgeInput): number | null {
+  const scale = part.pxPerMm ?? input.pxPerMm;
+  return scale === null ? null : mmOf(px(largest.px), scale);
+}
+
+/** ", left forearm and left hand carried along", or nothing. */
+export function carriedWords({ carried }: PartDrift): string {
+  const names = [...new Set(carried.map(({ part }) => inSentence(part.name)))];
+  return names.length === 0 ? "" : `, ${listed(names)} carried along`;
+}
+
+/** " beyond what left upper arm carried it", where the carrier moved too. */
+export const besideWords = ({ besideCarrier }: PartDrift): string =>
+  besideCarrier === null ? "" : ` beyond what ${withArticle(besideCarrier.name)} did`;
+
+/** The joint about which the part turned, from all surfaces whose motion was measured. */
+export function jointOf({ hold, event, surfaces, carried }: PartDrift): JointAnswer {
+  const measured = carried.filter((one) => one.measured).map(({ surface }) => surface);
+  return slippedJoint([surfaces[0] ?? { outline: hold.outline, motion: event.motion }, ...measured], hold.joints);
+}
+
+/** " about the left shoulder", " about the left shoulder or the left elbow", or nothing. */
+export function jointWords({ joint, alternatives }: JointAnswer): string {
+  return joint === null
+    ? ""
+    : ` about ${listed(
+        [joint, ...alternatives].map(({ name }) => withArticle(name)),
+        "or",
+      )}`;
+}
+
+/** Px a minute by the clock between the drift's first and last frame; null where either time isn't known. */
+export function perMinute({ event, largest }: PartDrift, { frames }: JudgeInput): number | null {
+  const clockAt = (frame: number) => frames.find((row) => row.frame === frame)?.clock ?? null;
+  const [start, end] = [clockAt(event.from), clockAt(event.to)];
+  if (start === null || end === null || !(end > start)) return null;
+  return (largest.px * (1 - event.begun) * 60) / (end - start);
+}
+
+export function partFinding(
+  kind: FlagKind,
+  drift: PartDrift,
+  input: JudgeInput,
+  details: { readonly message: string; readonly joint?: JointAnswer; readonly perMinutePx?: number | null },
+): Finding {
+  const { part, event, largest, carried } = drift;
+  const { joint = null } = details;
+  const mm = mmOfDrift(drift, input);
+  return {
+    kind,
+    part: part.id,
+    from: event.from,
+    to: event.to,
+    px: px(largest.px),
+    mm,
+    stops: null,
+    carries: [...new Set(carried.map((one) => one.part.id))],
+    sigma: largest.sigma,
+    score: event.statistic / event.threshold,
+    direction: largest.px > 0 ? largest.direction : null,
+    perMinutePx: details.perMinutePx === undefined || details.perMinutePx === null ? null : px(details.perMinutePx),
+    joint: joint?.joint?.id ?? null,
+    pivot: joint === null || joint.pivot === null ? null : [px(joint.pivot[0]), px(joint.pivot[1])],
+    region: null,
+    message: details.message,
+    ...likelyCauses(kind, part.kind, part.build),
+    ...(joint !== null && joint.alternatives.length > 0 ? { alsoJoints: joint.alternatives.map(({ id }) => id) } : {}),
+  };
+}

@@ -1,0 +1,27 @@
+import type { Kind } from "./kind.ts";
+import { besideWords, carriedWords, isBeyondBand, isSet, partFinding, perMinute, sizeWords } from "./part-finding.ts";
+import { isSlow, SLOW_STATISTIC, spanWords } from "./slow-drift.ts";
+import { isMarked, isStep, STEP_SOURCE, STEP_STATISTIC, stepWords } from "./step-drift.ts";
+import { thresholdsFor } from "./threshold-at.ts";
+import { capital } from "./words.ts";
+
+/** Something of the set, a prop or a support moved, at once or slowly. */
+export const setShift: Kind = {
+  kind: "set-shift",
+  statistic: `${STEP_STATISTIC}; or ${SLOW_STATISTIC}`,
+  source: STEP_SOURCE,
+  bands: [{ key: "set-shift", value: 0.3, unit: "px" }],
+  threshold: ({ rows }) => (rows.held > 1 ? thresholdsFor("held", rows.held).step : null),
+  find: ({ drifts, input }, bandOf) =>
+    drifts
+      .filter((drift) => isSet(drift) && (isSlow(drift) || (isStep(drift) && !isMarked(drift, input))))
+      .filter((drift) => isBeyondBand(drift, "set-shift", bandOf))
+      .map((drift) => {
+        const how = isSlow(drift)
+          ? `crept ${sizeWords(drift, input)}${besideWords(drift)} ${spanWords(drift)}`
+          : `shifted ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift)}`;
+        const message = `${capital(drift.part.name)} ${how}${carriedWords(drift)}.`;
+        const perMinutePx = isSlow(drift) ? perMinute(drift, input) : null;
+        return partFinding("set-shift", drift, input, { message, perMinutePx });
+      }),
+};

@@ -1,0 +1,30 @@
+// Sentences of flags: plain words, a number with its unit and uncertainty.
+
+/** "1.93 ± 0.02 px". A third decimal where the uncertainty needs it. */
+export function pxWords(px: number, sigma: number): string {
+  const digits = sigma < 0.005 ? 3 : 2;
+  return `${px.toFixed(digits)} ± ${Math.max(sigma, 10 ** -digits).toFixed(digits)} px`;
+}
+
+/** " (0.48 mm)", or nothing without a scale. */
+export const mmWords = (mm: number | null): string => (mm === null ? "" : ` (${mm.toFixed(mm < 0.1 ? 3 : 2)} mm)`);
+
+/** Words that only began with a capital because they began a name. */
+const common = /^(Left|Right|Upper|Lower|Front|Back|Middle|Inner|Outer|The)\b/u;
+
+/** A name as it stands in a sentence: "Left shoulder" becomes "left shoulder", "Oda's hat" stays. */
+export const inSentence = (name: string): string =>
+  common.test(name) || /^[A-Z][a-z]+$/u.test(name) ? name.charAt(0).toLowerCase() + name.slice(1) : name;
+
+/** The same with its article: "the left shoulder"; a name that says whose it is has none. */
+export const withArticle = (name: string): string =>
+  /['’]s\b|s['’]\s/u.test(name) ? name : `the ${inSentence(name).replace(/^the /u, "")}`;
+
+/** "a", "a and b", "a, b and c". */
+export function listed(names: readonly string[], last = "and"): string {
+  if (names.length < 2) return names.join("");
+  return `${names.slice(0, -1).join(", ")} ${last} ${names.at(-1)}`;
+}
+
+/** First letter as a sentence begins. */
+export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

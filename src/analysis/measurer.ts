@@ -1,0 +1,245 @@
+import { type GridReference, gridReference, type GridResult, measureGrid, measurePair } from "../measure/grid.ts";
+import { bestTemplate } from "../measure/choose-prefilter.ts";
+import { PartRegistrar } from "../measure/part-register.ts";
+import { averagedTemplate, type PartTemplate } from "../measure/part-template.ts";
+import type { Plane } from "../measure/plane.ts";
+import { type PreparedFrame, withGradient } from "../measure/prepared.ts";
+import { SubsetSolver } from "../measure/subset.ts";
+import type {
+  Answer,
+  FrameFile,
+  FrameHeader,
+  FrameOutcome,
+  HoldPlan,
+  MeasurePlan,
+  MeasureWorker,
+  Task,
+} from "../protocol/index.ts";
+import { analysisPx, type FrameNumber, radians } from "../units/index.ts";
+import { FrameCache } from "./frame-cache.ts";
+import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
+
+/** Distance of the background grid's cells and of the finer one for what is animated, px of the analysed frame. */
+export const GRID_STEP = 32;
+export const PAIR_STEP = 16;
+
+/** How frames are opened where this runs: the page and the command line each bring their own. */
+export interface Opener {
+  header(file: FrameFile): Promise<FrameHeader | { readonly problem: string }>;
+  /** Reduced luma in linear light, 0 to 1, at most `analysisWidth` wide. */
+  luma(file: FrameFile, analysisWidth: number): Promise<Plane | { readonly problem: string }>;
+}
+
+interface HoldTemplate {
+  readonly template: PartTemplate | null;
+  readonly reason: string;
+  /** What most of the picture did at the anchor against the shot's reference: zero of the seeds. */
+  readonly shift: { readonly dx: number; readonly dy: number };
+}
+
+/** Everything that belongs to one plan; a new plan starts afresh. */
+interface Session {
+  readonly plan: MeasurePlan;
+  readonly cache: FrameCache;
+  readonly holds: ReadonlyMap<string, HoldPlan>;
+  readonly templates: Map<string, HoldTemplate>;
+  reference: GridReference | null;
+}
+
+function toMeasurement(reference: GridReference, result: GridResult, against: FrameNumber): GridMeasurement {
+  const { cols, rows, originX, originY, step } = reference.layout;
+  return {
+    against,
+    cols,
+    rows,
+    originX: analysisPx(originX),
+    originY: analysisPx(originY),
+    step: analysisPx(step),
+    ...result,
+  };
+}
+
+/** Median shift of the cells that were found: where the picture as a whole went, px. */
+function typicalShift(result: GridResult): { dx: number; dy: number } {
+  const xs: number[] = [];
+  const ys: number[] = [];
+  for (let i = 0; i < result.valid.length; i++) {
+    if (result.valid[i] !== 1) continue;
+    xs.push(result.dx[i]);
+    ys.push(result.dy[i]);
+  }
+  if (xs.length < 4) return { dx: 0, dy: 0 };
+  const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1];
+  return { dx: middle(xs), dy: middle(ys) };
+}
+
+/**
+ * A measuring worker: decodes frames, measures grid, pairs and held parts. Each frame's result depends on that frame,
+ * the reference, the frame before and the anchors alone, never on the order or on the number of workers.
+ */
+export function createMeasurer(opener: Opener): MeasureWorker {
+  const solver = new SubsetSolver();
+  const registrar = new PartRegistrar();
+  let session: Session | null = null;
+
+  const reference = async (s: Session): Promise<GridReference | { problem: string }> => {
+    if (s.reference !== null) return s.reference;
+    const prepared = await s.cache.get(s.plan.reference);
+    if ("problem" in prepared) return prepared;
+    s.reference = gridReference(withGradient(prepared.frame), GRID_STEP);
+    return s.reference;
+  };
+
+  const template = async (s: Session, hold: HoldPlan): Promise<HoldTemplate> => {
+    const known = s.templates.get(hold.id);
+    if (known !== undefined) return known;
+    const made = await buildTemplate(s, hold);
+    s.templates.set(hold.id, made);
+    return made;
+  };
+
+  const buildTemplate = async (s: Session, hold: HoldPlan): Promise<HoldTemplate> => {
+    const none = (reason: string): HoldTemplate => ({ template: null, reason, shift: { dx: 0, dy: 0 } });
+    const anchor = await s.cache.get(hold.anchor);
+    if ("problem" in anchor) return none(`its anchor, frame ${hold.anchor}, could not be read`);
+    const second = hold.templateFrames.find((number) => number !== hold.anchor);
+    const next = second === undefined ? null : await s.cache.get(second);
+    const first = bestTemplate(
+      anchor.frame,
+      next === null || "problem" in next ? null : next.frame,
+      hold.outline,
+      hold.holes,
+      hold.centroid,
+      hold.templateFrames.length,
+    );
+    if (first === null) return none("too small in the picture to be measured");
+    const ref = await reference(s);
+    const shift =
+      "problem" in ref || hold.anchor === s.plan.reference
+        ? { dx: 0, dy: 0 }
+        : typicalShift(measureGrid(ref, anchor.frame, solver));
+    const further: { frame: PreparedFrame; dx: number; dy: number; turn: number; gain: number; offset: number }[] = [];
+    for (const number of hold.templateFrames) {
+      if (number === hold.anchor) continue;
+      const next = await s.cache.get(number);
+      if ("problem" in next) continue;
+      const motion = registrar.register(first, next.frame);
+      // Only frames that show the whole part as it was lower the noise; others would bring their own faults in.
+      if (motion.state !== "ok" || motion.trusted < 0.8 || Math.hypot(motion.dx, motion.dy) > 1) continue;
+      further.push({ frame: next.frame, ...motion });
+    }
+    return { template: averagedTemplate(first, further), reason: "", shift };
+  };
+
+  const measurePart = async (
+    s: Session,
+    hold: HoldPlan,
+    frame: PreparedFrame,
+    shift: { dx: number; dy: number },
+  ): Promise<PartMeasurement> => {
+    const anchor = await template(s, hold);
+    const base = { part: hold.part, anchor: hold.anchor };
+    const nan = Number.NaN;
+    if (anchor.template === null)
+      return {
+        ...base,
+        dx: analysisPx(nan),
+        dy: analysisPx(nan),
+        turn: radians(nan),
+        covariance: [nan, nan, nan, nan, nan, nan],
+        state: "lost",
+        reason: anchor.reason,
+        leftOver: analysisPx(nan),
+      };
+    const seedX = shift.dx - anchor.shift.dx;
+    const seedY = shift.dy - anchor.shift.dy;
+    const far = Math.hypot(seedX, seedY) > 1;
+    const motion = registrar.register(anchor.template, frame, far ? seedX : 0, far ? seedY : 0);
+    return {
+      ...base,
+      dx: analysisPx(motion.dx),
+      dy: analysisPx(motion.dy),
+      turn: radians(motion.turn),
+      covariance: motion.covariance,
+      state: motion.state,
+      reason: motion.reason,
+      leftOver: analysisPx(motion.leftOver),
+    };
+  };
+
+  /** The nearest frame before this one that can be read; null where there is none. */
+  const before = async (
+    s: Session,
+    frame: FrameNumber,
+  ): Promise<{ number: FrameNumber; frame: PreparedFrame } | null> => {
+    const numbers = s.plan.frames.map((file) => file.frame);
+    for (let i = numbers.indexOf(frame) - 1; i >= 0; i--) {
+      const prepared = await s.cache.get(numbers[i]);
+      if (!("problem" in prepared)) return { number: numbers[i], frame: prepared.frame };
+    }
+    return null;
+  };
+
+  const measure = async (s: Session, task: Task & { kind: "measure" }, number: FrameNumber): Promise<FrameOutcome> => {
+    const ref = await reference(s);
+    if ("problem" in ref) return { kind: "failed", frame: number, reason: ref.problem };
+    const previous = task.grids ? await before(s, number) : null;
+    const current = await s.cache.get(number);
+    if ("problem" in current) return { kind: "failed", frame: number, reason: current.problem };
+    const gridResult = measureGrid(ref, current.frame, solver);
+    const grid = task.grids ? toMeasurement(ref, gridResult, s.plan.reference) : null;
+    let pair: GridMeasurement | null = null;
+    if (previous !== null) {
+      const pairReference = gridReference(withGradient(previous.frame), PAIR_STEP);
+      pair = toMeasurement(pairReference, measurePair(pairReference, current.frame, solver), previous.number);
+    }
+    const parts: PartMeasurement[] = [];
+    const shift = typicalShift(gridResult);
+    for (const id of task.holds) {
+      const hold = s.holds.get(id);
+      if (hold === undefined || number < hold.from || number > hold.to) continue;
+      parts.push(await measurePart(s, hold, current.frame, shift));
+    }
+    const measurement: FrameMeasurement = { frame: number, grid, pair, parts };
+    return { kind: "measured", frame: number, measurement };
+  };
+
+  const inspect = async (file: FrameFile): Promise<FrameOutcome> => {
+    const header = await opener.header(file);
+    return "problem" in header
+      ? { kind: "failed", frame: file.frame, reason: header.problem }
+      : { kind: "header", frame: file.frame, header };
+  };
+
+  return {
+    plan(plan: MeasurePlan): Promise<Answer<null>> {
+      // Decoded frames, templates and reference stay good as long as the frames and the holds are the same.
+      const old = session;
+      const files = new Map(plan.frames.map((file) => [file.frame, file] as const));
+      const same =
+        old !== null &&
+        old.plan.analysisWidth === plan.analysisWidth &&
+        old.plan.frames.length === plan.frames.length &&
+        old.plan.frames.every((file, i) => file.frame === plan.frames[i].frame && file.file === plan.frames[i].file);
+      session = {
+        plan,
+        cache: same ? old.cache : new FrameCache(opener.luma, files, plan.analysisWidth),
+        holds: new Map(plan.holds.map((hold) => [hold.id, hold] as const)),
+        templates: new Map(),
+        reference: same && old.plan.reference === plan.reference ? old.reference : null,
+      };
+      return Promise.resolve({ ok: true, value: null });
+    },
+
+    async run(task: Task, onOutcome: (outcome: FrameOutcome) => void): Promise<Answer<null>> {
+      if (task.kind === "inspect") {
+        for (const file of task.frames) onOutcome(await inspect(file));
+        return { ok: true, value: null };
+      }
+      if (session === null || session.plan.revision !== task.revision)
+        return { ok: false, code: "internal", detail: "the worker was given frames before their plan" };
+      for (const number of task.frames) onOutcome(await measure(session, task, number));
+      return { ok: true, value: null };
+    },
+  };
+}

@@ -1,0 +1,116 @@
+import { intentAt, type IntentName, type Mark, type Part } from "../model/index.ts";
+import type { FrameNumber } from "../units/index.ts";
+
+/** A stretch of frames in which one part has one intent and, where it is held, one anchor: its first frame. */
+export interface Segment {
+  readonly part: Part;
+  /** "found": nobody said, and the pictures show that it holds. */
+  readonly intent: IntentName | "found";
+  readonly frames: readonly FrameNumber[];
+  /** The part moved right before it. */
+  readonly afterMove: boolean;
+  readonly wears: string | null;
+}
+
+/** Intents in which a part is measured against an anchor. */
+export const isHeld = (intent: Segment["intent"]): boolean => intent !== "moves" && intent !== "hidden";
+
+/** Longest run of frames with motion, between two holds, that is still a bump (a knock, a pop) and no animation. */
+const BUMP = 2;
+/** Frames a hold must have on each side of a bump. */
+const BUMP_SIDE = 4;
+
+/** What a part did in frames for which nobody said: moving runs that are only a bump count as held. */
+export function withoutBumps(moves: readonly boolean[]): boolean[] {
+  const out = moves.slice();
+  let i = 0;
+  while (i < out.length) {
+    if (!out[i]) {
+      i++;
+      continue;
+    }
+    let end = i;
+    while (end < out.length && out[end]) end++;
+    const heldBefore = runBefore(out, i);
+    const heldAfter = runAfter(moves, end);
+    if (end - i <= BUMP && heldBefore >= BUMP_SIDE && heldAfter >= BUMP_SIDE) out.fill(false, i, end);
+    i = end;
+  }
+  return out;
+}
+
+function runBefore(moves: readonly boolean[], end: number): number {
+  let n = 0;
+  for (let i = end - 1; i >= 0 && !moves[i]; i--) n++;
+  return n;
+}
+
+function runAfter(moves: readonly boolean[], start: number): number {
+  let n = 0;
+  for (let i = start; i < moves.length && !moves[i]; i++) n++;
+  return n;
+}
+
+/**
+ * Cuts a part's frames into segments.
+ * @param frames the shot's readable frames, rising
+ * @param moves for each of them: whether the pictures show that the part moved since the frame before; used only where
+ * the sheet gives no intent
+ */
+export function segmentsOf(
+  part: Part,
+  frames: readonly FrameNumber[],
+  moves: readonly boolean[],
+  marks: readonly Mark[],
+): Segment[] {
+  const still = withoutBumps(moves);
+  const cuts = new Set(
+    marks
+      .filter(
+        (mark) => (mark.kind === "reset" || mark.kind === "anchor") && (mark.part === null || mark.part === part.id),
+      )
+      .map((mark) => mark.frame),
+  );
+  const out: Segment[] = [];
+  let open: {
+    key: string;
+    intent: Segment["intent"];
+    wears: string | null;
+    frames: FrameNumber[];
+    afterMove: boolean;
+  } | null = null;
+  const close = (): void => {
+    if (open !== null)
+      out.push({ part, intent: open.intent, frames: open.frames, afterMove: open.afterMove, wears: open.wears });
+  };
+  frames.forEach((frame, i) => {
+    const declared = intentAt(part, frame);
+    const intent = declared?.intent ?? (still[i] ? "moves" : "found");
+    const key = declared === null ? intent : `${declared.intent} ${declared.from}`;
+    if (open !== null && open.key === key && !cuts.has(frame)) {
+      open.frames.push(frame);
+      return;
+    }
+    const before: Segment["intent"] | null = open === null ? null : open.intent;
+    close();
+    // Where nobody said, a hold begins with the frame that moved last: that frame shows the new pose.
+    open = {
+      key,
+      intent,
+      wears: declared?.wears ?? null,
+      frames: [frame],
+      afterMove: before === "moves" && !cuts.has(frame),
+    };
+    if (intent === "found" && before === "moves") {
+      const moved = out.at(-1);
+      const last = moved?.frames.at(-1);
+      if (moved !== undefined && last !== undefined && intentAt(part, last) === null) {
+        out.pop();
+        if (moved.frames.length > 1) out.push({ ...moved, frames: moved.frames.slice(0, -1) });
+        open.frames.unshift(last);
+      }
+    }
+  });
+  close();
+  return out;
+}

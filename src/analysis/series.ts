@@ -1,0 +1,85 @@
+import type { Flag, Part, Intent } from "../model/index.ts";
+import type { FrameNumber, Px, Radians, Seconds, Stops } from "../units/index.ts";
+import type { MeasureState } from "./measurement.ts";
+
+// What the judgement sees: time series in pixels of the original frame, the camera already taken out.
+// Judging never looks at pictures, so that it can be tested on series alone.
+
+/** One frame of one hold of one part, against the hold's anchor. Numbers are NaN where there is no measurement. */
+export interface TrackRow {
+  readonly frame: FrameNumber;
+  readonly dx: Px;
+  readonly dy: Px;
+  readonly turn: Radians;
+  /** Covariance of (dx, dy, turn) of this frame alone, without the anchor's own error: xx, xy, xt, yy, yt, tt. */
+  readonly covariance: readonly [number, number, number, number, number, number];
+  readonly rawDx: Px;
+  readonly rawDy: Px;
+  readonly crawlPx: Px;
+  readonly floorPx: Px;
+  readonly state: MeasureState;
+  readonly reason: string;
+}
+
+/** One uninterrupted stretch in which one intent of one part is judged against one anchor. */
+export interface Hold {
+  readonly part: Part;
+  readonly intent: Intent["intent"] | "found";
+  readonly anchor: FrameNumber;
+  /** Frames whose average made the template (up to 4, the anchor first). */
+  readonly templateFrames: readonly FrameNumber[];
+  /** Variance-covariance of the anchor itself, common to all rows: xx, xy, xt, yy, yt, tt. */
+  readonly anchorCovariance: readonly [number, number, number, number, number, number];
+  /** Outline at the anchor, px, and its centroid, at which dx and dy are told. */
+  readonly outline: readonly (readonly [number, number])[];
+  readonly centroid: readonly [number, number];
+  /** Joints of the part's own chain of carriers, carried to the anchor frame, px. */
+  readonly joints: readonly { readonly id: string; readonly name: string; readonly at: readonly [number, number] }[];
+  /** True where the hold follows a move (three frames' grace) rather than the start of the shot or a reset. */
+  readonly afterMove: boolean;
+  /** Rows in the order of frames, the anchor frame's own left out. */
+  readonly rows: readonly TrackRow[];
+}
+
+/** Camera and light of one frame against the shot's first frame. */
+export interface FrameRow {
+  readonly frame: FrameNumber;
+  /** Seconds since the first frame by the capture times; null where there are none. */
+  readonly clock: Seconds | null;
+  /** Motion of the picture of the still background at the frame's centre; null where it can't be told. */
+  readonly camera: {
+    readonly dx: Px;
+    readonly dy: Px;
+    readonly turn: Radians;
+    readonly scale: number;
+    readonly sigma: Px;
+    readonly sigmaTurn: Radians;
+  } | null;
+  /** Mean of the smooth log-gain field, stops; NaN where it can't be told. */
+  readonly lightStops: Stops;
+  /** The smooth log-gain field minus its mean, on a 4 x 3 lattice, row-major, stops. */
+  readonly lightShape: readonly number[];
+}
+
+export interface JudgeInput {
+  readonly frames: readonly FrameRow[];
+  readonly holds: readonly Hold[];
+  readonly parts: readonly Part[];
+  readonly width: Px;
+  readonly height: Px;
+  /** Unit vector of gravity in the picture. */
+  readonly down: readonly [number, number];
+  readonly pxPerMm: number | null;
+  /** Bands a person set by hand, by the keys of `defaultBands` (kinds/index.ts); what is not here has its kind's default. */
+  readonly bands: Readonly<Record<string, number>>;
+  /** Stretches in which the camera is meant to hold; left out: the whole shot. */
+  readonly cameraHolds?: readonly { readonly from: FrameNumber; readonly to: FrameNumber }[];
+  /** Frames at which a person corrected, reset or re-anchored a part. */
+  readonly marks: readonly { readonly frame: FrameNumber; readonly kind: string; readonly part: string | null }[];
+}
+
+export interface Judgement {
+  readonly flags: readonly Flag[];
+  readonly bands: Readonly<Record<string, number>>;
+  readonly thresholds: Readonly<Record<string, number>>;
+}

@@ -1,0 +1,223 @@
+import { polygonCentroid } from "../measure/mask.ts";
+import { carrierChain, type Mark, type Part, type Sheet } from "../model/index.ts";
+import type { HoldPlan } from "../protocol/index.ts";
+import { frameNumber, type FrameNumber } from "../units/index.ts";
+import type { CameraFit } from "./camera.ts";
+import { type CarrierHold, carrierOut } from "./carrier-out.ts";
+import { type Covariance, scaled } from "./covariance.ts";
+import { cameraOut, type HeldRow, temporalInflation } from "./hold-rows.ts";
+import type { PartMeasurement } from "./measurement.ts";
+import { hiddenSeries, movingSeries } from "./moving-series.ts";
+import type { Shape } from "./part-path.ts";
+import { isHeld, type Segment, segmentsOf } from "./segments.ts";
+import type { AnalysedPart, ShotTracker } from "./shot-tracker.ts";
+
+/** Frames averaged into a template: the anchor and the three after it. */
+export const TEMPLATE_FRAMES = 4;
+
+export const holdId = (part: string, anchor: FrameNumber): string => `${part}@${anchor}`;
+
+/** A held segment with its rows, or a moving or hidden one, px of the analysed frame. */
+export interface SegmentSeries {
+  readonly segment: Segment;
+  readonly anchor: FrameNumber;
+  readonly shape: Shape;
+  readonly centroid: readonly [number, number];
+  readonly templateFrames: readonly FrameNumber[];
+  readonly anchorCovariance: Covariance;
+  readonly joints: readonly { readonly id: string; readonly name: string; readonly at: readonly [number, number] }[];
+  readonly rows: readonly (HeldRow & { readonly anchor: FrameNumber })[];
+}
+
+const ZERO: Covariance = [0, 0, 0, 0, 0, 0];
+
+export const centroidOf = (shape: Shape): [number, number] => {
+  const { x, y } = polygonCentroid(shape.outline);
+  return [x, y];
+};
+
+/** Cuts what rides on a carrier wherever the carrier changes between holding and moving. */
+function cutByCarrier(segment: Segment, carrier: readonly Segment[]): Segment[] {
+  if (segment.intent !== "rides") return [segment];
+  const out: Segment[] = [];
+  for (const piece of carrier) {
+    const frames = segment.frames.filter((frame) => piece.frames.includes(frame));
+    if (frames.length > 0) out.push({ ...segment, frames, afterMove: piece.afterMove || segment.afterMove });
+  }
+  return out.length === 0 ? [segment] : out;
+}
+
+/** The segments of every part, in the order of the parts; what rides is cut by its carrier's own segments. */
+export function allSegments(
+  parts: readonly AnalysedPart[],
+  frames: readonly FrameNumber[],
+  marks: readonly Mark[],
+): Map<string, Segment[]> {
+  const plain = new Map<string, Segment[]>();
+  for (const { part, moves } of parts) plain.set(part.id, segmentsOf(part, frames, moves, marks));
+  const out = new Map<string, Segment[]>();
+  const resolve = (part: Part): Segment[] => {
+    const known = out.get(part.id);
+    if (known !== undefined) return known;
+    const own = plain.get(part.id) ?? [];
+    const carrier = parts.find((other) => other.part.id === part.carrier)?.part;
+    const cut = carrier === undefined ? own : own.flatMap((segment) => cutByCarrier(segment, resolve(carrier)));
+    out.set(part.id, cut);
+    return cut;
+  };
+  for (const { part } of parts) resolve(part);
+  return out;
+}
+
+/** The hold to measure for one held segment, from a shape at its anchor. */
+export function holdPlan(segment: Segment, shape: Shape): HoldPlan {
+  const { frames, part } = segment;
+  return {
+    id: holdId(part.id, frames[0]),
+    part: part.id,
+    anchor: frames[0],
+    templateFrames: frames.slice(0, TEMPLATE_FRAMES),
+    from: frames[Math.min(1, frames.length - 1)],
+    to: frames[frames.length - 1],
+    outline: shape.outline,
+    holes: shape.holes,
+    centroid: centroidOf(shape),
+  };
+}
+
+/** Whether what rides is measured frame to frame, since its carrier moves in this segment. */
+function carrierMoves(segment: Segment, segments: ReadonlyMap<string, Segment[]>): boolean {
+  if (segment.intent !== "rides" || segment.part.carrier === null) return false;
+  const carrier = segments.get(segment.part.carrier)?.find((piece) => piece.frames.includes(segment.frames[0]));
+  if (carrier === undefined) return false;
+  return carrier.intent === "moves" || carrierMoves(carrier, segments);
+}
+
+export const needsTemplate = (segment: Segment, segments: ReadonlyMap<string, Segment[]>): boolean =>
+  isHeld(segment.intent) && segment.frames.length > 1 && !carrierMoves(segment, segments);
+
+/** All that is known when series are made. */
+export interface SeriesSource {
+  readonly tracker: ShotTracker;
+  readonly parts: readonly AnalysedPart[];
+  readonly sheet: Sheet;
+  readonly width: number;
+  readonly height: number;
+  readonly cameras: ReadonlyMap<FrameNumber, CameraFit | null>;
+  readonly holds: ReadonlyMap<string, HoldPlan>;
+  /** By hold id, then by frame. */
+  readonly measured: ReadonlyMap<string, ReadonlyMap<FrameNumber, PartMeasurement>>;
+}
+
+function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPlan): SegmentSeries {
+  const { cameras, width, height } = source;
+  const templateFrames = plan.templateFrames.length;
+  const rows = cameraOut(
+    source.measured.get(plan.id) ?? new Map(),
+    segment.frames,
+    plan.anchor,
+    plan.centroid,
+    cameras,
+    width,
+    height,
+    templateFrames,
+  );
+  const inflation = temporalInflation(rows);
+  const inflated = rows.map((row) => ({ ...row, covariance: scaled(row.covariance, inflation) }));
+  return {
+    segment,
+    anchor: plan.anchor,
+    shape: { outline: plan.outline, holes: plan.holes },
+    centroid: plan.centroid,
+    templateFrames: plan.templateFrames,
+    anchorCovariance: typicalCovariance(inflated),
+    joints: jointsAt(source, segment.part, plan.anchor),
+    rows: inflated.map((row) => ({ ...row, anchor: plan.anchor })),
+  };
+}
+
+/** The anchor is a frame like the others: its own error is that of a typical row. */
+function typicalCovariance(rows: readonly HeldRow[]): Covariance {
+  const known = rows.filter((row) => row.state === "ok" || row.state === "weak");
+  if (known.length === 0) return ZERO;
+  const middle = (pick: (c: Covariance) => number): number =>
+    known.map((row) => pick(row.covariance)).sort((a, b) => a - b)[known.length >> 1];
+  return [
+    middle((c) => c[0]),
+    middle((c) => c[1]),
+    middle((c) => c[2]),
+    middle((c) => c[3]),
+    middle((c) => c[4]),
+    middle((c) => c[5]),
+  ];
+}
+
+/** Joints along the part's chain of carriers, brought to a frame by the motion of the part that they belong to. */
+function jointsAt(
+  source: SeriesSource,
+  part: Part,
+  frame: FrameNumber,
+): { id: string; name: string; at: readonly [number, number] }[] {
+  const chain = carrierChain(source.sheet, part.id);
+  const owners: readonly Part[] = chain.length > 0 ? chain : [part];
+  return owners.flatMap((owner) => {
+    const analysed = source.parts.find((other) => other.part.id === owner.id);
+    if (analysed === undefined) return [];
+    return analysed.joints.map(({ id, name, at, frame: told }) => ({
+      id,
+      name,
+      at: analysed.path.carryPoint(at, told, frame, source.tracker.numbers),
+    }));
+  });
+}
+
+/** The series of every segment of every part. Carriers come before what rides on them. */
+export function shotSeries(source: SeriesSource, segments: ReadonlyMap<string, Segment[]>): SegmentSeries[] {
+  const byPart = new Map<string, SegmentSeries[]>();
+  const make = (analysed: AnalysedPart): SegmentSeries[] => {
+    const id = analysed.part.id;
+    const known = byPart.get(id);
+    if (known !== undefined) return known;
+    const made: SegmentSeries[] = [];
+    byPart.set(id, made);
+    const carrier = source.parts.find((other) => other.part.id === analysed.part.carrier);
+    const under = carrier === undefined ? [] : make(carrier);
+    for (const segment of segments.get(id) ?? []) {
+      if (segment.intent === "hidden") {
+        made.push(hiddenSeries(segment, analysed));
+        continue;
+      }
+      if (!needsTemplate(segment, segments)) {
+        made.push(movingSeries(source, segment, analysed));
+        continue;
+      }
+      const plan = [...source.holds.values()].find(
+        (hold) => hold.part === id && segment.frames.includes(hold.anchor) && source.measured.has(hold.id),
+      );
+      if (plan === undefined) continue;
+      const series = heldSeries(source, segment, plan);
+      made.push(segment.intent === "rides" ? ridden(series, under) : series);
+    }
+    return made;
+  };
+  for (const analysed of source.parts) make(analysed);
+  return source.parts.flatMap((analysed) => byPart.get(analysed.part.id) ?? []);
+}
+
+function ridden(series: SegmentSeries, under: readonly SegmentSeries[]): SegmentSeries {
+  const carrier = under.find(
+    (other) => other.segment.frames.includes(series.anchor) && other.templateFrames.length > 0,
+  );
+  if (carrier === undefined) return series;
+  const hold: CarrierHold = {
+    centroid: carrier.centroid,
+    anchor: carrier.anchor,
+    rows: new Map(carrier.rows.map((row) => [row.frame, row] as const)),
+  };
+  const anchors = new Map(series.rows.map((row) => [row.frame, row.anchor] as const));
+  const rows = carrierOut(series.rows, series.anchor, series.centroid, hold);
+  return {
+    ...series,
+    rows: rows.map((row) => ({ ...row, anchor: anchors.get(row.frame) ?? frameNumber(series.anchor) })),
+  };
+}

@@ -1,0 +1,249 @@
+import { insidePolygon, type Polygon } from "../measure/mask.ts";
+import { intentAt, type Part } from "../model/index.ts";
+import type { FrameNumber } from "../units/index.ts";
+import { type CameraFit, cameraStep, fitCamera } from "./camera.ts";
+import { CellHistory } from "./cell-history.ts";
+import { fitLight, type LightFit } from "./light.ts";
+import type { FrameMeasurement, GridMeasurement } from "./measurement.ts";
+import { unsteadyCells } from "./still-cells.ts";
+import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
+import type { RegionMotion } from "./region-motion.ts";
+
+/** Motion between two frames above which a part moves, px of the analysed frame, and in its own sigmas. */
+export const MOVES_PX = 0.12;
+export const MOVES_Z = 5;
+/** How far around an animated part the background is left out: the reach of a subset, px. */
+const MARGIN = 16;
+
+export interface AnalysedFrame {
+  readonly frame: FrameNumber;
+  readonly camera: CameraFit | null;
+  readonly light: LightFit | null;
+}
+
+/** One part with its outlines brought to the analysed frame. */
+export interface AnalysedPart {
+  readonly part: Part;
+  readonly path: PartPath;
+  /** For each analysed frame: whether the pictures show that it moved since the frame before. Declared intents decide first. */
+  readonly moves: boolean[];
+  /** The part's own joints, px of the analysed frame, each told at a frame. */
+  readonly joints: readonly AnalysedJoint[];
+}
+
+export interface AnalysedJoint {
+  readonly id: string;
+  readonly name: string;
+  readonly frame: FrameNumber;
+  readonly at: readonly [number, number];
+}
+
+/** A part as the sheet has it, its places brought to the analysed frame. */
+export interface PartSource {
+  readonly part: Part;
+  readonly keys: readonly ShapeKey[];
+  readonly joints: readonly AnalysedJoint[];
+}
+
+const grown = (
+  outline: Polygon,
+  margin: number,
+): { outline: Polygon; x0: number; y0: number; x1: number; y1: number } => {
+  let x0 = Number.POSITIVE_INFINITY;
+  let y0 = Number.POSITIVE_INFINITY;
+  let x1 = Number.NEGATIVE_INFINITY;
+  let y1 = Number.NEGATIVE_INFINITY;
+  for (const [x, y] of outline) {
+    x0 = Math.min(x0, x);
+    y0 = Math.min(y0, y);
+    x1 = Math.max(x1, x);
+    y1 = Math.max(y1, y);
+  }
+  return { outline, x0: x0 - margin, y0: y0 - margin, x1: x1 + margin, y1: y1 + margin };
+};
+
+/** 1 for each cell of the grid whose centre fulfils the condition. */
+function cellsWhere(grid: GridMeasurement, condition: (x: number, y: number) => boolean): Uint8Array {
+  const out = new Uint8Array(grid.valid.length);
+  for (let i = 0; i < out.length; i++)
+    if (condition(grid.originX + (i % grid.cols) * grid.step, grid.originY + Math.floor(i / grid.cols) * grid.step))
+      out[i] = 1;
+  return out;
+}
+
+function nearPolygon(outline: Polygon, x: number, y: number, margin: number): boolean {
+  if (insidePolygon(outline, x, y)) return true;
+  for (let i = 0, j = outline.length - 1; i < outline.length; j = i++) {
+    const [ax, ay] = outline[j];
+    const [bx, by] = outline[i];
+    const dx = bx - ax;
+    const dy = by - ay;
+    const length = dx * dx + dy * dy;
+    const t = length > 0 ? Math.max(0, Math.min(1, ((x - ax) * dx + (y - ay) * dy) / length)) : 0;
+    if ((ax + t * dx - x) ** 2 + (ay + t * dy - y) ** 2 < margin * margin) return true;
+  }
+  return false;
+}
+
+/** Middle motion of the nodes of a pair: what the picture as a whole did since the frame before. */
+function pairShift(pair: GridMeasurement): { dx: number; dy: number } {
+  const xs: number[] = [];
+  const ys: number[] = [];
+  for (let i = 0; i < pair.valid.length; i++) {
+    if (pair.valid[i] === 0) continue;
+    xs.push(pair.dx[i]);
+    ys.push(pair.dy[i]);
+  }
+  if (xs.length === 0) return { dx: 0, dy: 0 };
+  xs.sort((a, b) => a - b);
+  ys.sort((a, b) => a - b);
+  return { dx: xs[xs.length >> 1], dy: ys[ys.length >> 1] };
+}
+
+/**
+ * Follows a shot frame by frame: outlines of what is animated, camera, light. Takes each frame's measurement once, in
+ * the order of the frames, and keeps only what is small, so that a shot's length costs no memory.
+ */
+export class ShotTracker {
+  /** As first told, frame by frame; `settledFrames` is what counts in the end. */
+  readonly frames: AnalysedFrame[] = [];
+  readonly parts: readonly AnalysedPart[];
+  /** Cell by cell history of the background grid; kept only where parts have to be found in the pictures. */
+  readonly cells: CellHistory | null;
+  private readonly outlined: (x: number, y: number) => boolean;
+  private readonly kept: { readonly grid: GridMeasurement; readonly left: Uint8Array }[] = [];
+  private settled: readonly AnalysedFrame[] | null = null;
+
+  constructor(
+    parts: readonly PartSource[],
+    private readonly width: number,
+    private readonly height: number,
+    find: boolean,
+  ) {
+    const boxes = parts.flatMap(({ keys }) => keys.map((key) => grown(key.outline, 0)));
+    this.outlined = (x, y) =>
+      boxes.some((b) => x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1 && insidePolygon(b.outline, x, y));
+    this.parts = parts.map(({ part, keys, joints }) => ({ part, path: new PartPath(keys), moves: [], joints }));
+    this.cells = find ? new CellHistory() : null;
+  }
+
+  get numbers(): FrameNumber[] {
+    return this.frames.map((frame) => frame.frame);
+  }
+
+  take(measurement: FrameMeasurement): void {
+    const { frame, grid, pair } = measurement;
+    if (grid === null) return;
+    const previous = this.frames.at(-1);
+    const moving: Polygon[] = [];
+    const motions = new Map<AnalysedPart, RegionMotion | null>();
+    for (const analysed of this.parts) {
+      if (previous === undefined || pair === null) {
+        analysed.path.start(frame);
+        analysed.moves.push(intentAt(analysed.part, frame)?.intent === "moves");
+      } else {
+        const declared = intentAt(analysed.part, frame)?.intent ?? null;
+        const motion =
+          declared === null || declared === "moves" || declared === "rides"
+            ? analysed.path.motionOf(previous.frame, pair)
+            : null;
+        const moves = declared === null ? this.hasMoved(motion, pair) : declared === "moves";
+        analysed.moves.push(moves);
+        const follows = moves || (declared === "rides" && this.hasMoved(motion, pair));
+        if (follows) {
+          analysed.path.step(previous.frame, frame, motion, pair);
+          motions.set(analysed, motion);
+        }
+      }
+      if (analysed.moves.at(-1) === true) {
+        const here = analysed.path.shapes.get(frame);
+        if (here !== undefined) moving.push(here.outline);
+        // Where it was in the reference frame there is something else now.
+        const first = this.frames[0];
+        const there = first === undefined ? undefined : analysed.path.shapes.get(first.frame);
+        if (there !== undefined) moving.push(there.outline);
+      }
+    }
+    const boxes = moving.map((outline) => grown(outline, MARGIN));
+    const left = cellsWhere(grid, (x, y) =>
+      boxes.some((b) => x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1 && nearPolygon(b.outline, x, y, MARGIN)),
+    );
+    const excluded = (_x: number, _y: number, i: number): boolean => left[i] === 1;
+    const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
+    const light = fitLight(grid, excluded, this.width, this.height);
+    this.kept.push({ grid, left });
+    if (previous !== undefined) {
+      for (const analysed of this.parts) {
+        if (motions.has(analysed)) continue;
+        analysed.path.step(
+          previous.frame,
+          frame,
+          this.cameraMotion(previous.camera, camera, analysed.path.shapes.get(previous.frame)),
+          pair,
+        );
+      }
+    }
+    this.frames.push({ frame, camera, light });
+    if (pair !== null) this.cells?.take(grid, pair);
+    this.settled = null;
+  }
+
+  /**
+   * Camera and light once the whole shot is known: cells that are not still over many frames are left out. Where the
+   * shot is too short for that, the same as `frames`.
+   */
+  settledFrames(): readonly AnalysedFrame[] {
+    if (this.settled !== null) return this.settled;
+    const unsteady = unsteadyCells(
+      this.kept.map(({ grid }, i) => ({ grid, camera: this.frames[i].camera })),
+      this.width,
+      this.height,
+    );
+    this.settled = unsteady.some((cell) => cell === 1)
+      ? this.kept.map(({ grid, left }, i) => {
+          const excluded = (_x: number, _y: number, cell: number): boolean => left[cell] === 1 || unsteady[cell] === 1;
+          const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
+          return { ...this.frames[i], camera: camera ?? this.frames[i].camera };
+        })
+      : this.frames.slice();
+    return this.settled;
+  }
+
+  /** The background grid of every frame so far with its camera, for finding parts. */
+  history(): readonly { readonly grid: GridMeasurement; readonly camera: CameraFit | null }[] {
+    const frames = this.settledFrames();
+    return this.kept.map(({ grid }, i) => ({ grid, camera: frames[i].camera }));
+  }
+
+  private hasMoved(motion: RegionMotion | null, pair: GridMeasurement): boolean {
+    if (motion === null) return false;
+    const whole = pairShift(pair);
+    const dx = motion.dx - whole.dx;
+    const dy = motion.dy - whole.dy;
+    const z = Math.hypot(dx / Math.sqrt(motion.varX), dy / Math.sqrt(motion.varY));
+    return Math.hypot(dx, dy) > MOVES_PX && z > MOVES_Z;
+  }
+
+  /** What the camera alone did to a held part's outline since the frame before; null where it stood still. */
+  private cameraMotion(from: CameraFit | null, to: CameraFit | null, shape: Shape | undefined): RegionMotion | null {
+    if (from === null || to === null || shape === undefined) return null;
+    const [x, y] = shape.outline[0];
+    const step = cameraStep(from, to, x, y, this.width, this.height);
+    // Below this the outline as drawn is coarser than the camera's own noise.
+    if (Math.hypot(step.dx, step.dy) < 0.1) return null;
+    return {
+      x,
+      y,
+      dx: step.dx,
+      dy: step.dy,
+      turn: step.turn,
+      scale: to.scale / from.scale,
+      varX: step.varX,
+      varY: step.varY,
+      covXY: 0,
+      varTurn: step.varTurn,
+      leftOver: 0,
+      measured: 1,
+    };
+  }
+}

@@ -1,0 +1,83 @@
+import { parseArgs } from "node:util";
+
+/** What `holdfast check` was asked. */
+export interface CheckArguments {
+  readonly folder: string;
+  /** Null: a sheet that lies in the folder. */
+  readonly sheet: string | null;
+  /** "-" is stdout. */
+  readonly json: string | null;
+  readonly bandPx: number | null;
+  readonly sequence: string | null;
+  readonly threads: number | null;
+  readonly quiet: boolean;
+}
+
+export type Command =
+  | { readonly kind: "check"; readonly check: CheckArguments }
+  | { readonly kind: "help" }
+  | { readonly kind: "version" }
+  | { readonly kind: "wrong"; readonly why: string };
+
+export const MOST_THREADS = 256;
+
+const wrong = (why: string): Command => ({ kind: "wrong", why });
+
+const options = {
+  sheet: { type: "string" },
+  json: { type: "string" },
+  band: { type: "string" },
+  sequence: { type: "string" },
+  threads: { type: "string" },
+  quiet: { type: "boolean", short: "q" },
+  help: { type: "boolean", short: "h" },
+  version: { type: "boolean" },
+} as const;
+
+const parse = (argv: readonly string[]) =>
+  parseArgs({ args: [...argv], options, allowPositionals: true, tokens: true });
+
+/** The command that the words after the program's name stand for. Nothing is looked up on the disk. */
+export const readArguments = (argv: readonly string[]): Command => {
+  let parsed: ReturnType<typeof parse>;
+  try {
+    parsed = parse(argv);
+  } catch (error) {
+    // Its first sentence says what is wrong, the rest how to write a file name that begins with a dash.
+    return wrong(error instanceof Error ? error.message.split(". ")[0] : String(error));
+  }
+  const { values, positionals, tokens } = parsed;
+  if (values.help || positionals[0] === "help") return { kind: "help" };
+  if (values.version) return { kind: "version" };
+  const given = tokens.flatMap((token) => (token.kind === "option" ? token.name : []));
+  const twice = given.find((name, place) => given.indexOf(name) !== place);
+  if (twice !== undefined) return wrong(`--${twice} is given twice`);
+  const [command, folder, more] = positionals;
+  if (command === undefined) return wrong("no command is given");
+  if (command !== "check") return wrong(`there is no command "${command}"`);
+  if (folder === undefined) return wrong("no folder of frames is given");
+  if (more !== undefined) return wrong(`one folder of frames at a time: "${more}" is one too many`);
+  const empty = Object.entries(values).find(([, value]) => value === "");
+  if (folder === "" || empty !== undefined)
+    return wrong(`${empty === undefined ? "FRAMES" : `--${empty[0]}`} is empty`);
+  const bandPx = values.band === undefined ? null : Number(values.band);
+  if (bandPx !== null && !(Number.isFinite(bandPx) && bandPx > 0)) {
+    return wrong(`--band is "${values.band}": it needs a number of pixels above 0`);
+  }
+  const threads = values.threads === undefined ? null : Number(values.threads);
+  if (threads !== null && !(Number.isInteger(threads) && threads >= 1 && threads <= MOST_THREADS)) {
+    return wrong(`--threads is "${values.threads}": it needs a whole number from 1 to ${MOST_THREADS}`);
+  }
+  return {
+    kind: "check",
+    check: {
+      folder,
+      sheet: values.sheet ?? null,
+      json: values.json ?? null,
+      bandPx,
+      sequence: values.sequence ?? null,
+      threads,
+      quiet: values.quiet ?? false,
+    },
+  };
+};

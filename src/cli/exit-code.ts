@@ -1,0 +1,14 @@
+import type { Report } from "../model/index.ts";
+import { leftOut, unmeasuredParts } from "../reports/coverage.ts";
+
+export const EXIT = { clean: 0, flagged: 1, nothingChecked: 2, gaps: 3, stopped: 130 } as const;
+
+/** What a check of `frames` frames ends with, by its report. */
+export const exitCodeOf = (report: Report, frames: number): number => {
+  if (report.flags.length > 0) return EXIT.flagged;
+  const gaps =
+    report.shot.frames.length < frames ||
+    leftOut(report).length > 0 ||
+    unmeasuredParts(report).some((part) => part.tooMany);
+  return gaps ? EXIT.gaps : EXIT.clean;
+};

@@ -1,0 +1,233 @@
+import { gainStops } from "./light-gain.ts";
+import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
+import { searchShift } from "./search.ts";
+import { type SubsetReference, subsetReference, SubsetSolver, SUBSET_SIZE } from "./subset.ts";
+
+/** Sigma above which a cell is no measurement, px. */
+export const CELL_SIGMA_LIMIT = 0.15;
+/** Correlation under which the piece found is not the piece looked for. */
+export const CELL_CORRELATION = 0.6;
+/** Farthest that a cell is followed from its seed, px. */
+const CELL_RANGE = 4;
+/** Largest motion that the seeds reach, px of the analysed frame. */
+export const SEED_REACH = 40;
+
+export interface GridLayout {
+  readonly cols: number;
+  readonly rows: number;
+  /** Centre of the first cell, px (centre of pixel i at i + 0.5), and distance between centres. */
+  readonly originX: number;
+  readonly originY: number;
+  readonly step: number;
+}
+
+/** Cells of `SUBSET_SIZE` on a regular step, as many as fit with room for the spline's support. */
+export function gridLayout(width: number, height: number, step: number): GridLayout {
+  const margin = (SUBSET_SIZE + 1) / 2 + 3;
+  const cols = Math.max(0, Math.floor((width - 2 * margin) / step) + 1);
+  const rows = Math.max(0, Math.floor((height - 2 * margin) / step) + 1);
+  const centre = (length: number, count: number): number => Math.floor((length - (count - 1) * step) / 2) + 0.5;
+  return { cols, rows, originX: centre(width, cols), originY: centre(height, rows), step };
+}
+
+/** A reference frame with what its cells alone say, each made when it is first asked for. */
+export interface GridReference {
+  readonly frame: ReferenceFrame;
+  readonly layout: GridLayout;
+  /** Upper-left corner of each cell, index px. */
+  corner(index: number): { readonly left: number; readonly top: number };
+  /** Null where the cell is flat. */
+  cell(index: number): SubsetReference | null;
+}
+
+export function gridReference(frame: ReferenceFrame, step: number): GridReference {
+  const layout = gridLayout(frame.width, frame.height, step);
+  const half = (SUBSET_SIZE - 1) / 2;
+  const cells: (SubsetReference | null | undefined)[] = new Array(layout.cols * layout.rows).fill(undefined);
+  const corner = (index: number): { left: number; top: number } => ({
+    left: Math.floor(layout.originX + (index % layout.cols) * step) - half,
+    top: Math.floor(layout.originY + Math.floor(index / layout.cols) * step) - half,
+  });
+  const cell = (index: number): SubsetReference | null => {
+    let known = cells[index];
+    if (known === undefined) {
+      const { left, top } = corner(index);
+      known = subsetReference(frame, left, top, SUBSET_SIZE);
+      cells[index] = known;
+    }
+    return known;
+  };
+  return { frame, layout, corner, cell };
+}
+
+/** One value a cell, row-major; see GridMeasurement of the analysis for units. */
+export interface GridResult {
+  readonly dx: Float32Array;
+  readonly dy: Float32Array;
+  readonly varX: Float32Array;
+  readonly varY: Float32Array;
+  readonly covXY: Float32Array;
+  readonly gainStops: Float32Array;
+  readonly valid: Uint8Array;
+}
+
+function emptyResult(count: number): GridResult {
+  const nan = (): Float32Array => new Float32Array(count).fill(Number.NaN);
+  return {
+    dx: nan(),
+    dy: nan(),
+    varX: nan(),
+    varY: nan(),
+    covXY: nan(),
+    gainStops: nan(),
+    valid: new Uint8Array(count),
+  };
+}
+
+const median = (values: number[]): number => {
+  const sorted = values.slice().sort((a, b) => a - b);
+  return sorted.length === 0 ? 0 : sorted[sorted.length >> 1];
+};
+
+/**
+ * The shift that most of the picture made, whole pixels of the analysed frame, from pieces spread over the quarter
+ * size picture. (0, 0) where the picture stands still or nothing agrees.
+ */
+export function commonShift(reference: PreparedFrame, current: PreparedFrame): { dx: number; dy: number } {
+  const a = reference.quarter;
+  const size = 15;
+  const radius = Math.ceil(SEED_REACH / 4);
+  const xs: number[] = [];
+  const ys: number[] = [];
+  for (let r = 0; r < 6; r++) {
+    for (let c = 0; c < 8; c++) {
+      const left = Math.round(((c + 0.5) * a.width) / 8 - size / 2);
+      const top = Math.round(((r + 0.5) * a.height) / 6 - size / 2);
+      const found = searchShift(a, current.quarter, left, top, size, radius);
+      if (found === null || found.correlation < 0.7 || found.rival > found.correlation - 0.05) continue;
+      xs.push(found.dx * 4);
+      ys.push(found.dy * 4);
+    }
+  }
+  if (xs.length < 4) return { dx: 0, dy: 0 };
+  return { dx: median(xs), dy: median(ys) };
+}
+
+function solveCell(
+  reference: GridReference,
+  index: number,
+  current: PreparedFrame,
+  solver: SubsetSolver,
+  seedX: number,
+  seedY: number,
+  range: number,
+): boolean {
+  const piece = reference.cell(index);
+  if (piece === null) return false;
+  const found = solver.solve(reference.frame, piece, current, seedX, seedY, range);
+  return (
+    found.converged &&
+    found.correlation >= CELL_CORRELATION &&
+    found.varX <= CELL_SIGMA_LIMIT ** 2 &&
+    found.varY <= CELL_SIGMA_LIMIT ** 2
+  );
+}
+
+function store(result: GridResult, index: number, solver: SubsetSolver, stops: number): void {
+  const found = solver.result;
+  result.dx[index] = found.dx;
+  result.dy[index] = found.dy;
+  result.varX[index] = found.varX;
+  result.varY[index] = found.varY;
+  result.covXY[index] = found.covXY;
+  result.gainStops[index] = stops;
+  result.valid[index] = 1;
+}
+
+/**
+ * Every cell of the reference found again in the current frame: for camera, light and what stands still. Cells that
+ * moved by more than a few px from what most of the picture did are left out, not followed.
+ */
+export function measureGrid(reference: GridReference, current: PreparedFrame, solver: SubsetSolver): GridResult {
+  const count = reference.layout.cols * reference.layout.rows;
+  const result = emptyResult(count);
+  const run = (seedX: number, seedY: number): number => {
+    let kept = 0;
+    for (let i = 0; i < count; i++) {
+      if (result.valid[i] === 1 || !solveCell(reference, i, current, solver, seedX, seedY, CELL_RANGE)) continue;
+      const { left, top } = reference.corner(i);
+      const { dx, dy } = solver.result;
+      store(result, i, solver, gainStops(reference.frame.linear, current.linear, left, top, SUBSET_SIZE, dx, dy));
+      kept++;
+    }
+    return kept;
+  };
+  let usable = 0;
+  for (let i = 0; i < count; i++) if (reference.cell(i) !== null) usable++;
+  if (run(0, 0) < usable / 2) {
+    const seed = commonShift(reference.frame, current);
+    if (seed.dx !== 0 || seed.dy !== 0) run(seed.dx, seed.dy);
+  }
+  return result;
+}
+
+/** A cell whose difference scatters less than this times the usual stands still by its pixels. */
+const STILL = 1.15;
+
+/** Scatter of the difference of two frames on every cell, grey levels, the light's common change taken out. */
+function cellScatter(reference: GridReference, current: PreparedFrame): Float64Array {
+  const { frame, layout } = reference;
+  const out = new Float64Array(layout.cols * layout.rows);
+  const before = frame.even.data;
+  const after = current.even.data;
+  for (let i = 0; i < out.length; i++) {
+    const { left, top } = reference.corner(i);
+    let sum = 0;
+    let squares = 0;
+    let n = 0;
+    // Every other pixel of every other row: enough to see whether anything changed.
+    for (let y = 0; y < SUBSET_SIZE; y += 2) {
+      const row = (top + y) * frame.width + left;
+      for (let x = 0; x < SUBSET_SIZE; x += 2) {
+        const d = after[row + x] - before[row + x];
+        sum += d;
+        squares += d * d;
+        n++;
+      }
+    }
+    out[i] = Math.sqrt(Math.max(0, squares / n - (sum / n) ** 2));
+  }
+  return out;
+}
+
+/**
+ * Motion between two frames that follow each other, on the cells that do not stand still: for what is animated.
+ * A cell that stands still by its pixels is stored as no motion without being measured: valid 2.
+ */
+export function measurePair(reference: GridReference, current: PreparedFrame, solver: SubsetSolver): GridResult {
+  const { frame } = reference;
+  const scatter = cellScatter(reference, current);
+  const result = emptyResult(scatter.length);
+  const still = STILL * median(Array.from(scatter));
+  for (let i = 0; i < scatter.length; i++) {
+    if (scatter[i] < still) {
+      result.dx[i] = 0;
+      result.dy[i] = 0;
+      result.valid[i] = 2;
+      continue;
+    }
+    if (solveCell(reference, i, current, solver, 0, 0, CELL_RANGE) && solver.result.correlation > 0.85) {
+      store(result, i, solver, Number.NaN);
+      continue;
+    }
+    const { left, top } = reference.corner(i);
+    const radius = Math.ceil(SEED_REACH / 4);
+    const quarter = searchShift(frame.quarter, current.quarter, (left >> 2) - 2, (top >> 2) - 2, 12, radius);
+    if (quarter === null || quarter.correlation < 0.5) continue;
+    const half = searchShift(frame.half, current.half, left >> 1, top >> 1, 16, 3, quarter.dx * 2, quarter.dy * 2);
+    if (half === null || half.correlation < 0.5) continue;
+    if (solveCell(reference, i, current, solver, half.dx * 2, half.dy * 2, CELL_RANGE))
+      store(result, i, solver, Number.NaN);
+  }
+  return result;
+}

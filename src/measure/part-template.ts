@@ -1,0 +1,301 @@
+import { gaussianWeights } from "./gaussian.ts";
+import { countMask, erodeMask, type Polygon, polygonMask } from "./mask.ts";
+import { type Level, levelOf, PREFILTER_SIGMA, type PreparedFrame } from "./prepared.ts";
+import { splineSample } from "./spline.ts";
+
+/** Side of a tile, px: small enough that a shadow's edge or an arm spoils few of them, large enough for texture. */
+export const TILE_SIZE = 20;
+/** A tile with fewer pixels is joined to its nearest neighbour. */
+const TILE_LEAST = 60;
+/** What prefilter and spline reach over an outline's edge, in sigmas of the prefilter and px; less on small parts, whose edge is most of them. */
+const EROSION_SIGMAS = 2;
+const EROSION_SPLINE = 1.4;
+const EROSION_SMALL = 1;
+const SMALL_PART = 3000;
+/** Fewer pixels than this can't be measured at all. */
+export const LEAST_PIXELS = 64;
+
+/** The pixels of one part at its anchor, packed; positions in index coordinates (pixel i at i). */
+export interface PartTemplate {
+  readonly count: number;
+  /** Pixel positions, and the same from the centroid. */
+  readonly x: Float32Array;
+  readonly y: Float32Array;
+  readonly u: Float32Array;
+  readonly v: Float32Array;
+  /** Grey level of the even scale and its gradient per px. */
+  readonly t: Float32Array;
+  readonly gx: Float32Array;
+  readonly gy: Float32Array;
+  readonly tile: Uint16Array;
+  readonly tiles: number;
+  /** Centroid of the outline, index coordinates. */
+  readonly centroidX: number;
+  readonly centroidY: number;
+  /** Root mean square distance of the pixels from the centroid, px: brings the turn to the size of a shift. */
+  readonly radius: number;
+  /** Pixels that the erosion took off, share of the outline's. */
+  readonly lost: number;
+  /** Variance of the shift under white noise over the naive figure: what the prefilter's correlation adds. */
+  readonly correlationFactor: number;
+  /** Prefilter that it was made through, px. */
+  readonly sigma: number;
+  /** Frames averaged. */
+  readonly frames: number;
+  /** Quarter-size copy for the search of large jumps: offsets from the centroid and grey levels. */
+  readonly coarseU: Int16Array;
+  readonly coarseV: Int16Array;
+  readonly coarseT: Float32Array;
+}
+
+interface Gradient {
+  readonly x: number;
+  readonly y: number;
+}
+
+function gradientAt(level: Level, x: number, y: number): Gradient {
+  const { width, height, data } = level.coefficients;
+  if (x < 1 || y < 1 || x >= width - 1 || y >= height - 1) return { x: 0, y: 0 };
+  const a = (y - 1) * width + x;
+  const b = a + width;
+  const c = b + width;
+  return {
+    x: (data[a + 1] - data[a - 1] + 4 * (data[b + 1] - data[b - 1]) + data[c + 1] - data[c - 1]) / 12,
+    y: (data[c - 1] - data[a - 1] + 4 * (data[c] - data[a]) + data[c + 1] - data[a + 1]) / 12,
+  };
+}
+
+/** Joins tiles that have too few pixels to their nearest neighbour, and numbers what is left from 0. */
+function tidyTiles(tile: Uint16Array, x: Float32Array, y: Float32Array, tiles: number): number {
+  const count = new Float64Array(tiles);
+  const sumX = new Float64Array(tiles);
+  const sumY = new Float64Array(tiles);
+  for (let i = 0; i < tile.length; i++) {
+    const k = tile[i];
+    count[k] = count[k] + 1;
+    sumX[k] = sumX[k] + x[i];
+    sumY[k] = sumY[k] + y[i];
+  }
+  const big: number[] = [];
+  for (let k = 0; k < tiles; k++) if (count[k] >= TILE_LEAST) big.push(k);
+  if (big.length === 0) {
+    tile.fill(0);
+    return 1;
+  }
+  const target = new Uint16Array(tiles);
+  for (let k = 0; k < tiles; k++) {
+    if (count[k] === 0) continue;
+    let nearest = 0;
+    let distance = Number.POSITIVE_INFINITY;
+    for (let b = 0; b < big.length; b++) {
+      const j = big[b];
+      if (j === k) {
+        nearest = b;
+        break;
+      }
+      const d = (sumX[k] / count[k] - sumX[j] / count[j]) ** 2 + (sumY[k] / count[k] - sumY[j] / count[j]) ** 2;
+      if (d < distance) {
+        distance = d;
+        nearest = b;
+      }
+    }
+    target[k] = nearest;
+  }
+  for (let i = 0; i < tile.length; i++) tile[i] = target[tile[i]];
+  return big.length;
+}
+
+/**
+ * How much the noise's correlation adds to the variance of a shift. Prefiltered noise is not independent from pixel
+ * to pixel; where the texture is coarse its errors add up. Var = H^-1 (J' C J) H^-1 with C the filter's
+ * autocorrelation, told by one factor: energy of the gradient blurred once more over the gradient's own.
+ */
+function correlationFactor(template: Pick<PartTemplate, "count" | "x" | "y" | "gx" | "gy">, sigma: number): number {
+  const weights = gaussianWeights(sigma);
+  const radius = weights.length - 1;
+  const { count, x, y, gx, gy } = template;
+  let left = Number.POSITIVE_INFINITY;
+  let top = Number.POSITIVE_INFINITY;
+  let right = 0;
+  let bottom = 0;
+  for (let i = 0; i < count; i++) {
+    left = Math.min(left, x[i]);
+    top = Math.min(top, y[i]);
+    right = Math.max(right, x[i]);
+    bottom = Math.max(bottom, y[i]);
+  }
+  const w = right - left + 1 + 2 * radius;
+  const h = bottom - top + 1 + 2 * radius;
+  const plane = new Float32Array(w * h);
+  const rows = new Float32Array(w * h);
+  let blurred = 0;
+  let plain = 0;
+  for (const gradient of [gx, gy]) {
+    plane.fill(0);
+    for (let i = 0; i < count; i++) {
+      plane[(y[i] - top + radius) * w + x[i] - left + radius] = gradient[i];
+      plain += gradient[i] ** 2;
+    }
+    for (let v = radius; v < h - radius; v++)
+      for (let u = 0; u < w; u++) {
+        let sum = weights[0] * plane[v * w + u];
+        for (let k = 1; k <= radius; k++)
+          sum += weights[k] * ((u >= k ? plane[v * w + u - k] : 0) + (u + k < w ? plane[v * w + u + k] : 0));
+        rows[v * w + u] = sum;
+      }
+    for (let v = 0; v < h; v++)
+      for (let u = 0; u < w; u++) {
+        let sum = weights[0] * rows[v * w + u];
+        for (let k = 1; k <= radius; k++)
+          sum += weights[k] * ((v >= k ? rows[(v - k) * w + u] : 0) + (v + k < h ? rows[(v + k) * w + u] : 0));
+        blurred += sum * sum;
+      }
+  }
+  return plain > 0 ? blurred / plain : 1;
+}
+
+/**
+ * The part's pixels at its anchor frame.
+ * @param outline, holes px of the analysed frame (centre of pixel i at i + 0.5)
+ * @param sigma prefilter, px
+ * @returns null where fewer than `LEAST_PIXELS` pixels are left inside
+ */
+export function partTemplate(
+  frame: PreparedFrame,
+  outline: Polygon,
+  holes: readonly Polygon[],
+  centroid: readonly [number, number],
+  sigma: number = PREFILTER_SIGMA,
+): PartTemplate | null {
+  const level = levelOf(frame, sigma);
+  const whole = polygonMask(outline, holes, frame.width, frame.height);
+  const area = countMask(whole);
+  let mask = erodeMask(whole, area < SMALL_PART ? EROSION_SMALL : Math.round(EROSION_SIGMAS * sigma + EROSION_SPLINE));
+  if (countMask(mask) < LEAST_PIXELS) mask = whole;
+  // The spline's support has to stay in the picture.
+  const inside = (x: number, y: number): boolean => x >= 3 && y >= 3 && x < frame.width - 4 && y < frame.height - 4;
+  let count = 0;
+  for (let y = 0; y < mask.height; y++)
+    for (let x = 0; x < mask.width; x++)
+      if (mask.data[y * mask.width + x] === 1 && inside(mask.left + x, mask.top + y)) count++;
+  if (count < LEAST_PIXELS) return null;
+  const centroidX = centroid[0] - 0.5;
+  const centroidY = centroid[1] - 0.5;
+  const px = new Float32Array(count);
+  const py = new Float32Array(count);
+  const u = new Float32Array(count);
+  const v = new Float32Array(count);
+  const t = new Float32Array(count);
+  const gx = new Float32Array(count);
+  const gy = new Float32Array(count);
+  const tile = new Uint16Array(count);
+  const across = Math.ceil(mask.width / TILE_SIZE);
+  const down = Math.ceil(mask.height / TILE_SIZE);
+  let squares = 0;
+  const coarse: [number, number, number][] = [];
+  for (let y = 0, i = 0; y < mask.height; y++) {
+    for (let x = 0; x < mask.width; x++) {
+      const fx = mask.left + x;
+      const fy = mask.top + y;
+      if (mask.data[y * mask.width + x] !== 1 || !inside(fx, fy)) continue;
+      const g = gradientAt(level, fx, fy);
+      px[i] = fx;
+      py[i] = fy;
+      u[i] = fx - centroidX;
+      v[i] = fy - centroidY;
+      t[i] = level.even.data[fy * frame.width + fx];
+      gx[i] = g.x;
+      gy[i] = g.y;
+      tile[i] = Math.floor(y / TILE_SIZE) * across + Math.floor(x / TILE_SIZE);
+      squares += u[i] ** 2 + v[i] ** 2;
+      if ((fx & 3) === 1 && (fy & 3) === 1) {
+        const qx = fx >> 2;
+        const qy = fy >> 2;
+        if (qx < frame.quarter.width && qy < frame.quarter.height)
+          coarse.push([qx, qy, frame.quarter.data[qy * frame.quarter.width + qx]]);
+      }
+      i++;
+    }
+  }
+  const tiles = tidyTiles(tile, px, py, across * down);
+  return {
+    count,
+    x: px,
+    y: py,
+    u,
+    v,
+    t,
+    gx,
+    gy,
+    tile,
+    tiles,
+    centroidX,
+    centroidY,
+    radius: Math.sqrt(squares / count),
+    lost: area > 0 ? 1 - count / area : 0,
+    correlationFactor: correlationFactor({ count, x: px, y: py, gx, gy }, sigma),
+    sigma,
+    frames: 1,
+    coarseU: Int16Array.from(coarse, (c) => c[0]),
+    coarseV: Int16Array.from(coarse, (c) => c[1]),
+    coarseT: Float32Array.from(coarse, (c) => c[2]),
+  };
+}
+
+/**
+ * Averages further frames of the hold into the template, each brought back onto the anchor by its own measured
+ * motion: averaged as they stand they would bias a sag by one and a half frames of it.
+ * @param further frames with their motion from the anchor: shift at the centroid, px, and turn
+ */
+export function averagedTemplate(
+  template: PartTemplate,
+  further: readonly {
+    readonly frame: PreparedFrame;
+    readonly dx: number;
+    readonly dy: number;
+    readonly turn: number;
+    readonly gain: number;
+    readonly offset: number;
+  }[],
+): PartTemplate {
+  if (further.length === 0) return template;
+  const { count, u, v, centroidX, centroidY } = template;
+  const t = Float32Array.from(template.t);
+  const gx = Float32Array.from(template.gx);
+  const gy = Float32Array.from(template.gy);
+  const used = new Uint8Array(count).fill(1);
+  for (const { frame, dx, dy, turn, gain, offset } of further) {
+    const c = Math.cos(turn);
+    const s = Math.sin(turn);
+    const { coefficients } = levelOf(frame, template.sigma);
+    for (let i = 0; i < count; i++) {
+      const x = centroidX + dx + c * u[i] - s * v[i];
+      const y = centroidY + dy + s * u[i] + c * v[i];
+      const value = splineSample(coefficients, x, y);
+      if (!(value === value)) continue;
+      // Derivative of the spline by a short central difference along the template's axes: exact to 1e-4 of a level.
+      const h = 0.05;
+      const right = splineSample(coefficients, x + c * h, y + s * h);
+      const left = splineSample(coefficients, x - c * h, y - s * h);
+      const below = splineSample(coefficients, x - s * h, y + c * h);
+      const above = splineSample(coefficients, x + s * h, y - c * h);
+      t[i] = t[i] + (value - offset) / gain;
+      gx[i] = gx[i] + (right - left) / (2 * h * gain);
+      gy[i] = gy[i] + (below - above) / (2 * h * gain);
+      used[i] = used[i] + 1;
+    }
+  }
+  for (let i = 0; i < count; i++) {
+    t[i] = t[i] / used[i];
+    gx[i] = gx[i] / used[i];
+    gy[i] = gy[i] / used[i];
+  }
+  return {
+    ...template,
+    t,
+    gx,
+    gy,
+    frames: further.length + 1,
+    correlationFactor: correlationFactor({ ...template, gx, gy }, template.sigma),
+  };
+}

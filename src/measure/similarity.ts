@@ -1,0 +1,175 @@
+import { median } from "./statistics/robust.ts";
+
+// Robust similarity (shift, turn, scale) through scattered displacements: iteratively reweighted least squares with
+// Tukey's biweight, c = 4.685 for 95 % efficiency (Huber 1981, Robust Statistics; constant from memory).
+
+const TUKEY = 4.685;
+const ROUNDS = 30;
+
+export interface Similarity {
+  /** Displacement at the origin of the fit, px; turn in radians (positive from x towards y); scale about 1. */
+  readonly dx: number;
+  readonly dy: number;
+  readonly turn: number;
+  readonly scale: number;
+  /** Covariance of (dx, dy, turn, log scale), row-major 4 x 4. */
+  readonly covariance: Float64Array;
+  /** Weight of each sample at the end, 0 to 1. */
+  readonly weights: Float64Array;
+  /** Samples that keep a weight above a half. */
+  readonly support: number;
+  /** Robust scatter of the standardised residuals: 1 where the samples' own sigmas are right. */
+  readonly spread: number;
+}
+
+function solveSymmetric(matrix: Float64Array, size: number): Float64Array | null {
+  // Inverse by Gauss-Jordan with pivoting; the matrix is small and copied.
+  const a = new Float64Array(size * 2 * size);
+  for (let i = 0; i < size; i++) {
+    for (let j = 0; j < size; j++) a[i * 2 * size + j] = matrix[i * size + j];
+    a[i * 2 * size + size + i] = 1;
+  }
+  for (let c = 0; c < size; c++) {
+    let pivot = c;
+    for (let r = c + 1; r < size; r++) if (Math.abs(a[r * 2 * size + c]) > Math.abs(a[pivot * 2 * size + c])) pivot = r;
+    const p = a[pivot * 2 * size + c];
+    if (!(Math.abs(p) > 1e-14)) return null;
+    for (let k = 0; k < 2 * size; k++) {
+      const swap = a[pivot * 2 * size + k];
+      a[pivot * 2 * size + k] = a[c * 2 * size + k];
+      a[c * 2 * size + k] = swap / p;
+    }
+    for (let r = 0; r < size; r++) {
+      if (r === c) continue;
+      const f = a[r * 2 * size + c];
+      if (f !== 0)
+        for (let k = 0; k < 2 * size; k++) a[r * 2 * size + k] = a[r * 2 * size + k] - f * a[c * 2 * size + k];
+    }
+  }
+  const inverse = new Float64Array(size * size);
+  for (let i = 0; i < size; i++) for (let j = 0; j < size; j++) inverse[i * size + j] = a[i * 2 * size + size + j];
+  return inverse;
+}
+
+/**
+ * Fits d(p) = shift + (scale R(turn) - I) (p - origin), for small turns, to displacements d_i measured at p_i.
+ * @param x, y positions, px; dx, dy displacements, px; varX, varY their variances, px squared (all of one length)
+ * @param start shift to begin with, px; null: the median one. Half of the samples may be elsewhere: where they are not
+ * one crowd but two, the start says which of them is meant
+ * @returns null with fewer than 4 usable samples, or where they lie so that the fit is not determined
+ */
+export function fitSimilarity(
+  x: ArrayLike<number>,
+  y: ArrayLike<number>,
+  dx: ArrayLike<number>,
+  dy: ArrayLike<number>,
+  varX: ArrayLike<number>,
+  varY: ArrayLike<number>,
+  originX: number,
+  originY: number,
+  start: readonly [number, number] | null = null,
+): Similarity | null {
+  const n = x.length;
+  if (n < 4) return null;
+  const params = new Float64Array(4);
+  [params[0], params[1]] = start ?? [median(Float64Array.from(dx)), median(Float64Array.from(dy))];
+  const weights = new Float64Array(n).fill(1);
+  const standardised = new Float64Array(n);
+  let spread = 1;
+  let inverse: Float64Array | null = null;
+  let previous = Number.POSITIVE_INFINITY;
+  for (let round = 0; round < ROUNDS; round++) {
+    for (let i = 0; i < n; i++) {
+      const u = x[i] - originX;
+      const v = y[i] - originY;
+      const rx = dx[i] - params[0] - params[3] * u + params[2] * v;
+      const ry = dy[i] - params[1] - params[2] * u - params[3] * v;
+      standardised[i] = Math.sqrt((rx * rx) / varX[i] + (ry * ry) / varY[i]);
+    }
+    // The median of the length of a standard two-dimensional normal is sqrt(2 ln 2).
+    spread = Math.max(1, median(standardised) / Math.sqrt(2 * Math.LN2));
+    // Rows of the design: x: (1, 0, -v, u); y: (0, 1, u, v). Written out: this is the innermost loop of the camera.
+    let n00 = 0;
+    let n02 = 0;
+    let n03 = 0;
+    let n11 = 0;
+    let n12 = 0;
+    let n13 = 0;
+    let n22 = 0;
+    let n23 = 0;
+    let n33 = 0;
+    let r0 = 0;
+    let r1 = 0;
+    let r2 = 0;
+    let r3 = 0;
+    for (let i = 0; i < n; i++) {
+      const r = standardised[i] / (TUKEY * spread);
+      weights[i] = r >= 1 ? 0 : (1 - r * r) ** 2;
+      if (weights[i] === 0) continue;
+      const u = x[i] - originX;
+      const v = y[i] - originY;
+      const rx = dx[i] - params[0] - params[3] * u + params[2] * v;
+      const ry = dy[i] - params[1] - params[2] * u - params[3] * v;
+      const wx = weights[i] / varX[i];
+      const wy = weights[i] / varY[i];
+      n00 += wx;
+      n02 -= wx * v;
+      n03 += wx * u;
+      n11 += wy;
+      n12 += wy * u;
+      n13 += wy * v;
+      n22 += wx * v * v + wy * u * u;
+      n23 += (wy - wx) * u * v;
+      n33 += wx * u * u + wy * v * v;
+      r0 += wx * rx;
+      r1 += wy * ry;
+      r2 += wy * u * ry - wx * v * rx;
+      r3 += wx * u * rx + wy * v * ry;
+    }
+    const normal = Float64Array.of(n00, 0, n02, n03, 0, n11, n12, n13, n02, n12, n22, n23, n03, n13, n23, n33);
+    const right = [r0, r1, r2, r3];
+    inverse = solveSymmetric(normal, 4);
+    if (inverse === null) return null;
+    let change = 0;
+    for (let a = 0; a < 4; a++) {
+      let step = 0;
+      for (let b = 0; b < 4; b++) step += inverse[a * 4 + b] * right[b];
+      params[a] = params[a] + step;
+      change += Math.abs(step) * (a < 2 ? 1 : 500);
+    }
+    if (change < 1e-7 || (round > 10 && change >= previous)) break;
+    previous = change;
+  }
+  if (inverse === null) return null;
+  const covariance = new Float64Array(16);
+  for (let i = 0; i < 16; i++) covariance[i] = inverse[i] * spread * spread;
+  let support = 0;
+  for (let i = 0; i < n; i++) if (weights[i] > 0.5) support++;
+  const a = 1 + params[3];
+  const b = params[2];
+  return {
+    dx: params[0],
+    dy: params[1],
+    turn: Math.atan2(b, a),
+    scale: Math.hypot(a, b),
+    covariance,
+    weights,
+    support,
+    spread,
+  };
+}
+
+/** Displacement at (x, y) of a similarity whose shift is told at the origin. */
+export function similarityAt(
+  s: { readonly dx: number; readonly dy: number; readonly turn: number; readonly scale: number },
+  originX: number,
+  originY: number,
+  x: number,
+  y: number,
+): [number, number] {
+  const u = x - originX;
+  const v = y - originY;
+  const c = s.scale * Math.cos(s.turn) - 1;
+  const d = s.scale * Math.sin(s.turn);
+  return [s.dx + c * u - d * v, s.dy + d * u + c * v];
+}

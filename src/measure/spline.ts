@@ -1,0 +1,122 @@
+import type { Plane } from "./plane.ts";
+
+// Cubic B-splines (Unser 1999, "Splines: a perfect fit for signal and image processing"): the picture between the
+// pixels, exact at the pixels, with a derivative that is the derivative of what is sampled.
+
+const POLE = Math.sqrt(3) - 2;
+const GAIN = 6;
+/** POLE to this power is under 1e-9: where the mirrored sum may stop. */
+const HORIZON = 16;
+
+function filterLine(data: Float32Array, start: number, stride: number, length: number): void {
+  if (length < 2) return;
+  let sum = 0;
+  let power = 1;
+  const last = length - 1;
+  const horizon = Math.min(HORIZON, last);
+  for (let i = 0; i <= horizon; i++) {
+    sum += power * data[start + i * stride];
+    power *= POLE;
+  }
+  let previous = GAIN * sum;
+  data[start] = previous;
+  for (let i = 1; i < length; i++) {
+    previous = GAIN * data[start + i * stride] + POLE * previous;
+    data[start + i * stride] = previous;
+  }
+  previous = (POLE / (POLE * POLE - 1)) * (data[start + last * stride] + POLE * data[start + (last - 1) * stride]);
+  data[start + last * stride] = previous;
+  for (let i = last - 1; i >= 0; i--) {
+    previous = POLE * (previous - data[start + i * stride]);
+    data[start + i * stride] = previous;
+  }
+}
+
+/** Columns all at once, row after row: the same recursion, in the order in which memory lies. */
+function filterColumns(plane: Plane): void {
+  const { width, height, data } = plane;
+  if (height < 2) return;
+  const last = height - 1;
+  const horizon = Math.min(HORIZON, last);
+  const first = new Float64Array(width);
+  let power = 1;
+  for (let y = 0; y <= horizon; y++) {
+    for (let x = 0; x < width; x++) first[x] = first[x] + power * data[y * width + x];
+    power *= POLE;
+  }
+  for (let x = 0; x < width; x++) data[x] = GAIN * first[x];
+  for (let y = 1; y < height; y++) {
+    const row = y * width;
+    for (let x = 0; x < width; x++) data[row + x] = GAIN * data[row + x] + POLE * data[row - width + x];
+  }
+  const factor = POLE / (POLE * POLE - 1);
+  const lastRow = last * width;
+  for (let x = 0; x < width; x++) data[lastRow + x] = factor * (data[lastRow + x] + POLE * data[lastRow - width + x]);
+  for (let y = last - 1; y >= 0; y--) {
+    const row = y * width;
+    for (let x = 0; x < width; x++) data[row + x] = POLE * (data[row + width + x] - data[row + x]);
+  }
+}
+
+/** Turns samples into cubic B-spline coefficients, in place; the picture is mirrored at its border pixels. */
+export function splineCoefficients(plane: Plane): void {
+  for (let y = 0; y < plane.height; y++) filterLine(plane.data, y * plane.width, 1, plane.width);
+  filterColumns(plane);
+}
+
+/** The four weights of a cubic B-spline at a fraction between two samples, written to `into[0..3]`. */
+export function splineWeights(fraction: number, into: Float64Array): void {
+  const f = fraction;
+  const g = 1 - f;
+  into[0] = (g * g * g) / 6;
+  into[1] = 2 / 3 - f * f * (1 - f / 2);
+  into[2] = 2 / 3 - g * g * (1 - g / 2);
+  into[3] = (f * f * f) / 6;
+}
+
+/**
+ * Value at (x, y) in index coordinates (pixel i at i, not i + 0.5). NaN where the 4 x 4 support leaves the picture.
+ */
+export function splineSample(coefficients: Plane, x: number, y: number): number {
+  const { width, height, data } = coefficients;
+  const ix = Math.floor(x);
+  const iy = Math.floor(y);
+  if (!(ix >= 1 && iy >= 1 && ix + 2 < width && iy + 2 < height)) return Number.NaN;
+  const f = x - ix;
+  const g = 1 - f;
+  const wx0 = (g * g * g) / 6;
+  const wx1 = 2 / 3 - f * f * (1 - f / 2);
+  const wx2 = 2 / 3 - g * g * (1 - g / 2);
+  const wx3 = (f * f * f) / 6;
+  const v = y - iy;
+  const u = 1 - v;
+  let at = (iy - 1) * width + ix - 1;
+  let sum = ((u * u * u) / 6) * (wx0 * data[at] + wx1 * data[at + 1] + wx2 * data[at + 2] + wx3 * data[at + 3]);
+  at += width;
+  sum +=
+    (2 / 3 - v * v * (1 - v / 2)) * (wx0 * data[at] + wx1 * data[at + 1] + wx2 * data[at + 2] + wx3 * data[at + 3]);
+  at += width;
+  sum +=
+    (2 / 3 - u * u * (1 - u / 2)) * (wx0 * data[at] + wx1 * data[at + 1] + wx2 * data[at + 2] + wx3 * data[at + 3]);
+  at += width;
+  sum += ((v * v * v) / 6) * (wx0 * data[at] + wx1 * data[at + 1] + wx2 * data[at + 2] + wx3 * data[at + 3]);
+  return sum;
+}
+
+/**
+ * Gradient of the spline at every pixel, from its coefficients: grey levels per px. Zero on the outermost pixels.
+ */
+export function splineGradient(coefficients: Plane, intoX: Plane, intoY: Plane): void {
+  const { width, height, data } = coefficients;
+  intoX.data.fill(0);
+  intoY.data.fill(0);
+  for (let y = 1; y < height - 1; y++) {
+    for (let x = 1; x < width - 1; x++) {
+      const a = (y - 1) * width + x;
+      const b = a + width;
+      const c = b + width;
+      intoX.data[b] = (data[a + 1] - data[a - 1] + 4 * (data[b + 1] - data[b - 1]) + data[c + 1] - data[c - 1]) / 12;
+      intoY.data[b] = (data[c - 1] - data[a - 1] + 4 * (data[c] - data[a]) + data[c + 1] - data[a + 1]) / 12;
+    }
+  }
+}

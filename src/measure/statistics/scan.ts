@@ -1,0 +1,175 @@
+import { quadratic } from "./matrix.ts";
+import { OWN_SHARE, type Regression } from "./regression.ts";
+import { columnOf, type Family, familyOf, type Shape } from "./shapes.ts";
+
+// Which one further column explains most of what a regression has left. Steps, pops and hinges at every row are tried
+// by running sums, so that a scan over all of them costs little more than a single fit.
+
+/** What is known of the scatter before the series is seen: it counts as so many rows of that covariance. */
+export interface Prior {
+  /** Covariance of an ordinary row, dims x dims. */
+  readonly covariance: Float64Array;
+  readonly rows: number;
+}
+
+export interface Candidate {
+  readonly shape: Shape;
+  /**
+   * Length of the effect in standard errors: Hotelling's T of the added column, Student's t for a single series. The
+   * scatter is the one that is left with the column in, together with the prior.
+   */
+  readonly statistic: number;
+  /** Gain in log-evidence (Schwarz 1978), times two: places that were searched for count as a parameter. */
+  readonly evidence: number;
+}
+
+/** Which shapes may be tried, and on which axes. */
+export interface Menu {
+  readonly axes: readonly Float64Array[];
+  readonly families: readonly Family[];
+  /** False: of the slow shapes the straight line alone. Knees are looked for on the first axis. */
+  readonly bends: boolean;
+  /** First and last row that a step may begin with; row 0 can't be told from the intercept and is never tried. */
+  readonly steps: readonly [number, number];
+  /** First and last row that may be a pop. */
+  readonly pops: readonly [number, number];
+  /** This one shape instead of all. */
+  readonly only?: Shape;
+}
+
+/** A knee needs this many rows after it, or it can't be told from a step. */
+const ROWS_AFTER_KNEE = 3;
+/** More knees than this are not tried: they are spread evenly over longer series. */
+const KNEES = 200;
+/** Exponential approaches with time constants of these shares of the series. */
+const CONSTANTS = [1 / 8, 1 / 4, 1 / 2];
+const ROWS_TO_BEND = 4;
+
+type Range = readonly [number, number];
+
+/** Told of each shape: its column's product with what is left, its length beside the columns so far, and its whole length. */
+type Note = (shape: Shape, product: Float64Array, own: number, whole: number) => void;
+
+/**
+ * The best further column of each family; a family without one is missing.
+ *
+ * @param precision inverse of (prior rows times prior covariance, plus the scatter that is left)
+ */
+export function scan(
+  regression: Regression,
+  precision: Float64Array,
+  prior: Prior,
+  menu: Menu,
+): ReadonlyMap<Family, Candidate> {
+  const best = new Map<Family, Candidate>();
+  const counted = regression.rows + prior.rows;
+  const freedom = counted - regression.columns.length - 1;
+  const note: Note = (shape, product, own, whole) => {
+    if (!(own > OWN_SHARE * whole) || freedom <= 0) return;
+    const explained = Math.min(quadratic(precision, product) / own, 1 - 1e-15);
+    const evidence = -counted * Math.log1p(-explained) - (shape.kind === "line" ? 0 : Math.log(counted));
+    const family = familyOf(shape);
+    if (evidence > (best.get(family)?.evidence ?? Number.NEGATIVE_INFINITY)) {
+      const statistic = Math.sqrt((freedom * explained) / (1 - explained));
+      best.set(family, { shape, statistic, evidence });
+    }
+  };
+  if (menu.only !== undefined) {
+    tryShape(regression, menu.only, menu.axes, note);
+    return best;
+  }
+  if (menu.families.includes("pop")) scanPops(regression, menu.pops, note);
+  if (menu.families.includes("step")) scanSteps(regression, menu.steps, note);
+  if (menu.families.includes("slow")) {
+    menu.axes.forEach((axis, index) => {
+      tryShape(regression, { kind: "line", axis: index }, menu.axes, note);
+      if (!menu.bends) return;
+      if (index === 0) scanHinges(regression, axis, note);
+      const span = axis[axis.length - 1] - axis[0];
+      for (const share of regression.rows > ROWS_TO_BEND ? CONSTANTS : []) {
+        tryShape(regression, { kind: "exponential", axis: index, constant: span * share }, menu.axes, note);
+      }
+    });
+  }
+  return best;
+}
+
+function scanPops({ rows, dims, weights, residual, basis }: Regression, range: Range, note: Note): void {
+  const product = new Float64Array(dims);
+  for (let i = Math.max(0, range[0]); i <= Math.min(range[1], rows - 1); i++) {
+    const w = weights[i];
+    let own = w;
+    for (const q of basis) own -= (w * q[i]) ** 2;
+    for (let d = 0; d < dims; d++) product[d] = w * residual[i * dims + d];
+    note({ kind: "pop", at: i }, product, own, w);
+  }
+}
+
+function scanSteps({ rows, dims, weights, residual, basis }: Regression, range: Range, note: Note): void {
+  const product = new Float64Array(dims);
+  const dots = new Float64Array(basis.length);
+  let whole = 0;
+  for (let at = rows - 1; at >= Math.max(1, range[0]); at--) {
+    const w = weights[at];
+    whole += w;
+    let own = whole;
+    for (let d = 0; d < dims; d++) product[d] += w * residual[at * dims + d];
+    for (let j = 0; j < basis.length; j++) {
+      dots[j] += w * basis[j][at];
+      own -= dots[j] ** 2;
+    }
+    if (at <= range[1]) note({ kind: "step", at }, product, own, whole);
+  }
+}
+
+function scanHinges({ rows, dims, weights, residual, basis }: Regression, axis: Float64Array, note: Note): void {
+  const last = rows - 1 - ROWS_AFTER_KNEE;
+  const stride = Math.max(1, Math.ceil(last / KNEES));
+  const product = new Float64Array(dims);
+  const flat = new Float64Array(dims);
+  const tilted = new Float64Array(dims);
+  const flatDots = new Float64Array(basis.length);
+  const tiltedDots = new Float64Array(basis.length);
+  let [sum, first, second] = [0, 0, 0];
+  for (let at = rows - 1; at >= 1; at--) {
+    const time = axis[at] - axis[0];
+    const w = weights[at];
+    if (at <= last && at % stride === 0) {
+      const whole = second - 2 * time * first + time * time * sum;
+      let own = whole;
+      for (let d = 0; d < dims; d++) product[d] = tilted[d] - time * flat[d];
+      for (let j = 0; j < basis.length; j++) own -= (tiltedDots[j] - time * flatDots[j]) ** 2;
+      note({ kind: "hinge", axis: 0, at }, product, own, whole);
+    }
+    sum += w;
+    first += w * time;
+    second += w * time * time;
+    for (let d = 0; d < dims; d++) {
+      const value = w * residual[at * dims + d];
+      flat[d] += value;
+      tilted[d] += value * time;
+    }
+    for (let j = 0; j < basis.length; j++) {
+      const value = w * basis[j][at];
+      flatDots[j] += value;
+      tiltedDots[j] += value * time;
+    }
+  }
+}
+
+function tryShape(regression: Regression, shape: Shape, axes: readonly Float64Array[], note: Note): void {
+  const { rows, dims, weights, residual, basis } = regression;
+  const column = columnOf(shape, axes, rows);
+  const product = new Float64Array(dims);
+  const dots = new Float64Array(basis.length);
+  let whole = 0;
+  for (let i = 0; i < rows; i++) {
+    const value = weights[i] * column[i];
+    whole += value * column[i];
+    for (let d = 0; d < dims; d++) product[d] += value * residual[i * dims + d];
+    for (let j = 0; j < basis.length; j++) dots[j] += value * basis[j][i];
+  }
+  let own = whole;
+  for (const dot of dots) own -= dot * dot;
+  note(shape, product, own, whole);
+}

@@ -1,0 +1,304 @@
+import { noiseLeft } from "./gaussian.ts";
+import { PREFILTER_SIGMA, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
+import { splineWeights } from "./spline.ts";
+
+// A square piece of the reference found again in another frame: inverse-compositional Gauss-Newton
+// (Baker & Matthews 2004) on a translation, with the gain and the offset of the light projected out
+// (zero-mean normalised least squares; Pan et al. 2013, subset digital image correlation).
+
+export const SUBSET_SIZE = 31;
+export const MAX_ITERATIONS = 12;
+/** Step in px under which an iteration has converged. */
+const CONVERGED = 2e-4;
+/** Blocks a side whose scores make the covariance. */
+const BLOCKS = 4;
+/** Sigma no subset is allowed to go below, px. */
+export const SIGMA_FLOOR = 0.0015;
+
+export interface SubsetResult {
+  /** Current minus reference, px; NaN where it did not converge. */
+  dx: number;
+  dy: number;
+  varX: number;
+  varY: number;
+  covXY: number;
+  /** Gain on the even scale, current over reference. */
+  gain: number;
+  /** RMS of what is left over, grey levels of the even scale. */
+  residual: number;
+  /** Correlation of the matched pieces, -1 to 1. */
+  correlation: number;
+  iterations: number;
+  converged: boolean;
+}
+
+/** What the reference alone says about one subset. */
+export interface SubsetReference {
+  readonly left: number;
+  readonly top: number;
+  readonly size: number;
+  readonly meanT: number;
+  readonly normT: number;
+  /** Gradient's regression on 1 and T: J - a - b (T - mean). */
+  readonly meanX: number;
+  readonly meanY: number;
+  readonly slopeX: number;
+  readonly slopeY: number;
+  readonly hxx: number;
+  readonly hxy: number;
+  readonly hyy: number;
+}
+
+/**
+ * @param left index of the subset's leftmost pixel; it must lie inside the reference with its whole size
+ * @returns null where the piece is flat: no texture at all, nothing to find
+ */
+export function subsetReference(
+  reference: ReferenceFrame,
+  left: number,
+  top: number,
+  size: number,
+): SubsetReference | null {
+  const { width } = reference;
+  const t = reference.even.data;
+  const gx = reference.gradientX.data;
+  const gy = reference.gradientY.data;
+  const n = size * size;
+  let sumT = 0;
+  let sumX = 0;
+  let sumY = 0;
+  for (let y = 0; y < size; y++) {
+    const row = (top + y) * width + left;
+    for (let x = 0; x < size; x++) {
+      sumT += t[row + x];
+      sumX += gx[row + x];
+      sumY += gy[row + x];
+    }
+  }
+  const meanT = sumT / n;
+  const meanX = sumX / n;
+  const meanY = sumY / n;
+  let tt = 0;
+  let tx = 0;
+  let ty = 0;
+  let xx = 0;
+  let xy = 0;
+  let yy = 0;
+  for (let y = 0; y < size; y++) {
+    const row = (top + y) * width + left;
+    for (let x = 0; x < size; x++) {
+      const a = t[row + x] - meanT;
+      const b = gx[row + x] - meanX;
+      const c = gy[row + x] - meanY;
+      tt += a * a;
+      tx += a * b;
+      ty += a * c;
+      xx += b * b;
+      xy += b * c;
+      yy += c * c;
+    }
+  }
+  if (!(tt > 1e-6)) return null;
+  const slopeX = tx / tt;
+  const slopeY = ty / tt;
+  const hxx = xx - slopeX * tx;
+  const hxy = xy - slopeX * ty;
+  const hyy = yy - slopeY * ty;
+  if (!(hxx * hyy - hxy * hxy > 1e-9 * (hxx + hyy) ** 2 + 1e-9)) return null;
+  return { left, top, size, meanT, normT: tt, meanX, meanY, slopeX, slopeY, hxx, hxy, hyy };
+}
+
+/** Finds subsets again. Keeps its buffers, so that nothing is allocated per subset: one solver a thread. */
+export class SubsetSolver {
+  private readonly sampled: Float64Array;
+  private readonly strip: Float64Array;
+  private readonly wx = new Float64Array(4);
+  private readonly wy = new Float64Array(4);
+  private readonly scoreX = new Float64Array(BLOCKS * BLOCKS);
+  private readonly scoreY = new Float64Array(BLOCKS * BLOCKS);
+  /** Filled by `solve`. */
+  readonly result: SubsetResult = {
+    dx: 0,
+    dy: 0,
+    varX: 0,
+    varY: 0,
+    covXY: 0,
+    gain: 1,
+    residual: 0,
+    correlation: 0,
+    iterations: 0,
+    converged: false,
+  };
+
+  constructor(readonly size: number = SUBSET_SIZE) {
+    this.sampled = new Float64Array(size * size);
+    this.strip = new Float64Array((size + 3) * size);
+  }
+
+  /** Samples the current frame on the subset moved by (dx, dy); false where its support leaves the picture. */
+  private sample(current: PreparedFrame, left: number, top: number, dx: number, dy: number): boolean {
+    const { size, strip, sampled, wx, wy } = this;
+    const { width, height } = current;
+    const data = current.coefficients.data;
+    const x = left + dx;
+    const y = top + dy;
+    const ix = Math.floor(x);
+    const iy = Math.floor(y);
+    if (!(ix >= 1 && iy >= 1 && ix + size + 2 <= width && iy + size + 2 <= height)) return false;
+    splineWeights(x - ix, wx);
+    splineWeights(y - iy, wy);
+    const [a, b, c, d] = [wx[0], wx[1], wx[2], wx[3]];
+    for (let r = 0; r < size + 3; r++) {
+      let at = (iy - 1 + r) * width + ix - 1;
+      const to = r * size;
+      for (let i = 0; i < size; i++, at++)
+        strip[to + i] = a * data[at] + b * data[at + 1] + c * data[at + 2] + d * data[at + 3];
+    }
+    const [e, f, g, h] = [wy[0], wy[1], wy[2], wy[3]];
+    const s2 = 2 * size;
+    const s3 = 3 * size;
+    for (let i = 0; i < size * size; i++)
+      sampled[i] = e * strip[i] + f * strip[i + size] + g * strip[i + s2] + h * strip[i + s3];
+    return true;
+  }
+
+  /**
+   * @param seedX where to start, current minus reference, px
+   * @param range motion from the seed beyond which the answer is refused, px
+   */
+  solve(
+    reference: ReferenceFrame,
+    piece: SubsetReference,
+    current: PreparedFrame,
+    seedX: number,
+    seedY: number,
+    range: number,
+  ): SubsetResult {
+    const { size, sampled, result } = this;
+    const { left, top, meanT, normT, meanX, meanY, slopeX, slopeY, hxx, hxy, hyy } = piece;
+    const t = reference.even.data;
+    const gx = reference.gradientX.data;
+    const gy = reference.gradientY.data;
+    const width = reference.width;
+    const n = size * size;
+    const determinant = hxx * hyy - hxy * hxy;
+    let dx = seedX;
+    let dy = seedY;
+    let meanI = 0;
+    let gain = 1;
+    let normI = 0;
+    let cross = 0;
+    let good = false;
+    let iteration = 0;
+    while (iteration < MAX_ITERATIONS) {
+      iteration++;
+      if (!this.sample(current, left, top, dx, dy)) break;
+      let sum = 0;
+      for (let i = 0; i < n; i++) sum += sampled[i];
+      meanI = sum / n;
+      cross = 0;
+      normI = 0;
+      let sx = 0;
+      let sy = 0;
+      for (let y = 0, i = 0; y < size; y++) {
+        const row = (top + y) * width + left;
+        for (let x = 0; x < size; x++, i++) {
+          const v = sampled[i] - meanI;
+          cross += v * (t[row + x] - meanT);
+          normI += v * v;
+          sx += v * (gx[row + x] - meanX);
+          sy += v * (gy[row + x] - meanY);
+        }
+      }
+      gain = cross / normT;
+      if (!(gain > 0.05)) break;
+      // Score of the projected gradient on (I - mean) / gain; T itself has no component along it.
+      const bx = (sx - slopeX * cross) / gain;
+      const by = (sy - slopeY * cross) / gain;
+      const stepX = (hyy * bx - hxy * by) / determinant;
+      const stepY = (hxx * by - hxy * bx) / determinant;
+      // A long first step means that the linear model doesn't hold yet: walk, don't jump.
+      const length = Math.hypot(stepX, stepY);
+      const shorten = length > 2 ? 2 / length : 1;
+      dx -= stepX * shorten;
+      dy -= stepY * shorten;
+      if (Math.abs(dx - seedX) > range || Math.abs(dy - seedY) > range) break;
+      if (length < CONVERGED) {
+        good = true;
+        break;
+      }
+    }
+    result.iterations = iteration;
+    result.converged = good;
+    result.gain = gain;
+    result.correlation = normI > 0 ? cross / Math.sqrt(normT * normI) : 0;
+    if (!good) {
+      result.dx = Number.NaN;
+      result.dy = Number.NaN;
+      result.varX = Number.NaN;
+      result.varY = Number.NaN;
+      result.covXY = Number.NaN;
+      result.residual = Number.NaN;
+      return result;
+    }
+    result.dx = dx;
+    result.dy = dy;
+    this.covariance(reference, piece, meanI, gain);
+    return result;
+  }
+
+  /**
+   * Covariance from the scores of 4 x 4 blocks (cluster-robust): under JPEG and prefilter the noise of neighbours
+   * is not independent, and a figure from single pixels would be too small. Never below the white-noise figure.
+   */
+  private covariance(reference: ReferenceFrame, piece: SubsetReference, meanI: number, gain: number): void {
+    const { size, sampled, scoreX, scoreY, result } = this;
+    const { left, top, meanT, meanX, meanY, slopeX, slopeY, hxx, hxy, hyy } = piece;
+    const t = reference.even.data;
+    const gx = reference.gradientX.data;
+    const gy = reference.gradientY.data;
+    const width = reference.width;
+    scoreX.fill(0);
+    scoreY.fill(0);
+    let squares = 0;
+    for (let y = 0, i = 0; y < size; y++) {
+      const row = (top + y) * width + left;
+      const blockRow = Math.floor((y * BLOCKS) / size) * BLOCKS;
+      for (let x = 0; x < size; x++, i++) {
+        const a = t[row + x] - meanT;
+        const e = (sampled[i] - meanI) / gain - a;
+        squares += e * e;
+        const block = blockRow + Math.floor((x * BLOCKS) / size);
+        scoreX[block] = scoreX[block] + e * (gx[row + x] - meanX - slopeX * a);
+        scoreY[block] = scoreY[block] + e * (gy[row + x] - meanY - slopeY * a);
+      }
+    }
+    const n = size * size;
+    const noise = squares / (n - 4);
+    let mxx = 0;
+    let mxy = 0;
+    let myy = 0;
+    for (let b = 0; b < scoreX.length; b++) {
+      mxx += scoreX[b] * scoreX[b];
+      mxy += scoreX[b] * scoreY[b];
+      myy += scoreY[b] * scoreY[b];
+    }
+    const clusters = BLOCKS * BLOCKS;
+    const factor = clusters / (clusters - 4);
+    const d = hxx * hyy - hxy * hxy;
+    const ixx = hyy / d;
+    const ixy = -hxy / d;
+    const iyy = hxx / d;
+    const sandwich = (p: number, q: number, r: number, s: number): number =>
+      factor * (p * (mxx * r + mxy * s) + q * (mxy * r + myy * s));
+    const white = noise;
+    result.varX = Math.max(sandwich(ixx, ixy, ixx, ixy), white * ixx) + SIGMA_FLOOR ** 2;
+    result.varY = Math.max(sandwich(ixy, iyy, ixy, iyy), white * iyy) + SIGMA_FLOOR ** 2;
+    const limit = 0.99 * Math.sqrt(result.varX * result.varY);
+    result.covXY = Math.max(-limit, Math.min(limit, sandwich(ixx, ixy, ixy, iyy)));
+    result.residual = Math.sqrt(squares / n);
+  }
+}
+
+/** Share of the frame's noise variance that is left in a prefiltered frame. */
+export const PREFILTER_NOISE = noiseLeft(PREFILTER_SIGMA);

@@ -1,0 +1,143 @@
+// The closed lists of the two file formats, each with the plain words that stand for it on the screen.
+// The key is what files hold and never changes; the words may.
+
+/** What kind of thing a part is. These a person can choose. */
+export const partKinds = [
+  "limb",
+  "head",
+  "hand",
+  "body",
+  "costume",
+  "skin",
+  "hair",
+  "face",
+  "eye",
+  "prop",
+  "set",
+  "support",
+] as const;
+
+/** "found" is a part that was found in the pictures and that nobody has told the kind of yet. */
+export const everyPartKind = [...partKinds, "found"] as const;
+export type PartKind = (typeof everyPartKind)[number];
+
+export const partKindLabels: Readonly<Record<PartKind, string>> = {
+  limb: "limb",
+  head: "head",
+  hand: "hand",
+  body: "body",
+  costume: "costume",
+  skin: "skin",
+  hair: "hair or fur",
+  face: "face (a replacement)",
+  eye: "eye",
+  prop: "prop",
+  set: "set",
+  support: "support (painted out later)",
+  found: "found, kind not told",
+};
+
+export const intentNames = ["moves", "holds", "alive", "rides", "swapped", "hidden"] as const;
+export type IntentName = (typeof intentNames)[number];
+
+export const intentLabels: Readonly<Record<IntentName, string>> = {
+  moves: "moves",
+  holds: "holds",
+  alive: "alive (a moving hold)",
+  rides: "rides its carrier",
+  swapped: "swapped",
+  hidden: "hidden",
+};
+
+/** What the camera can be meant to do. */
+export const cameraIntentNames = ["holds", "moves"] as const;
+export type CameraIntentName = (typeof cameraIntentNames)[number];
+
+export const flagKinds = [
+  "sag",
+  "spring-back",
+  "crawl",
+  "boil",
+  "skin-shift",
+  "knock",
+  "pop",
+  "camera-shift",
+  "set-shift",
+  "seating",
+  "soft",
+  "light",
+  "stray",
+  "repeat",
+] as const;
+export type FlagKind = (typeof flagKinds)[number];
+
+export const flagKindLabels: Readonly<Record<FlagKind, string>> = {
+  sag: "sag",
+  "spring-back": "spring-back",
+  crawl: "crawl",
+  boil: "boil",
+  "skin-shift": "skin shift",
+  knock: "knock",
+  pop: "pop",
+  "camera-shift": "camera shift",
+  "set-shift": "set shift",
+  seating: "seating",
+  soft: "soft focus",
+  light: "light",
+  stray: "stray object",
+  repeat: "repeated exposure",
+};
+
+/** What people decide about a flag. */
+export const verdictNames = [
+  "meant",
+  "put-right",
+  "ease-back",
+  "reshoot",
+  "paint-out",
+  "live-with-it",
+  "to-the-bench",
+] as const;
+export type VerdictName = (typeof verdictNames)[number];
+
+export const verdictLabels: Readonly<Record<VerdictName, string>> = {
+  meant: "meant",
+  "put-right": "put right",
+  "ease-back": "ease back",
+  reshoot: "reshoot",
+  "paint-out": "paint out",
+  "live-with-it": "live with it",
+  "to-the-bench": "to the bench",
+};
+
+/** How an armature is built at a part. */
+export const builds = ["ball", "wire", "other"] as const;
+export type Build = (typeof builds)[number];
+
+export const buildLabels: Readonly<Record<Build, string>> = {
+  ball: "ball and socket",
+  wire: "wire",
+  other: "other",
+};
+
+export const markKinds = ["reset", "correction", "break", "anchor"] as const;
+export type MarkKind = (typeof markKinds)[number];
+
+export const markKindLabels: Readonly<Record<MarkKind, string>> = {
+  reset: "reset (back from repair, or set again)",
+  correction: "correction (put right by hand)",
+  break: "break in the shooting",
+  anchor: "anchor (measure from here)",
+};
+
+/** How well one part could be measured in one frame. */
+export const trackStates = ["ok", "weak", "ambiguous", "hidden", "lost"] as const;
+export type TrackState = (typeof trackStates)[number];
+
+export const trackStateLabels: Readonly<Record<TrackState, string>> = {
+  ok: "measured",
+  weak: "too little texture",
+  ambiguous: "the pattern fits in several places",
+  hidden: "hidden",
+  lost: "lost",
+};

@@ -1,0 +1,154 @@
+import { px, radians, stops } from "../units/index.ts";
+import { builds, everyPartKind, flagKinds, trackStates } from "./kinds.ts";
+import { count, finite, frame, frameRate, name, orNull, positive, ring, text, type Trusted, z } from "./schema.ts";
+import { intentSchema } from "./sheet.ts";
+
+// The report file: what was measured in a shot and what was flagged. Keys marked optional here are
+// additions to the format's first version: readers must do without them, and a file may lack them.
+
+export const REPORT_FORMAT = "holdfast-report";
+/** The latest version of the format that is read; it is the one that is written. */
+export const REPORT_VERSION = 1;
+
+/** A camera doesn't come a thousand times nearer; a scale below this is a mistake. */
+const SMALLEST_SCALE = 0.001;
+
+const pixels = finite.transform(px);
+const sigmaPx = z.number().nonnegative().transform(px);
+const angle = finite.transform(radians);
+const direction = z.tuple([finite, finite]);
+
+export const warningSchema = z.looseObject({
+  /** Short and stable, for programs: "frame-gap". */
+  code: name,
+  /** A sentence for people, naming what it is about. */
+  detail: text,
+  frame: frame.nullable().exactOptional(),
+  part: name.nullable().exactOptional(),
+});
+
+export const reportShotSchema = z.looseObject({
+  name,
+  fps: frameRate,
+  width: count,
+  height: count,
+  frames: z.array(frame),
+  analysisWidth: count,
+  folder: text,
+  cut: z.tuple([frame, frame]).nullable().exactOptional(),
+  timecodeStart: text.nullable().exactOptional(),
+  pass: text.nullable().exactOptional(),
+  pxPerMm: positive.nullable().exactOptional(),
+});
+
+export const madeSchema = z.looseObject({
+  holdfast: text,
+  /** Null where the shot was checked without a sheet. */
+  sheetSha256: orNull(text),
+  /** By flag kind: px, or a fraction for kinds that are told in percent. */
+  bands: z.record(z.string(), finite),
+  thresholds: z.record(z.string(), finite),
+});
+
+export const reportPartSchema = z.looseObject({
+  id: name,
+  name,
+  kind: z.enum(everyPartKind),
+  puppet: orNull(name),
+  copy: orNull(name),
+  build: orNull(z.enum(builds)),
+  outline: ring,
+  holes: z.array(ring).exactOptional(),
+  carrier: name.nullable().exactOptional(),
+  intents: z.array(intentSchema).exactOptional(),
+});
+
+export const cameraMotionSchema = z.looseObject({
+  dx: pixels,
+  dy: pixels,
+  turn: angle,
+  scale: z.number().min(SMALLEST_SCALE),
+  sigma: sigmaPx,
+  sigmaTurn: z.number().nonnegative().transform(radians).nullable().exactOptional(),
+});
+
+export const reportFrameSchema = z.looseObject({
+  frame,
+  file: text,
+  time: orNull(text),
+  lightStops: orNull(finite.transform(stops)),
+  camera: orNull(cameraMotionSchema),
+});
+
+export const trackSchema = z.looseObject({
+  part: name,
+  frame,
+  anchor: frame,
+  dx: orNull(pixels),
+  dy: orNull(pixels),
+  turn: orNull(angle),
+  sigmaDx: orNull(sigmaPx),
+  sigmaDy: orNull(sigmaPx),
+  rho: orNull(z.number().min(-1).max(1)),
+  sigmaTurn: orNull(z.number().nonnegative().transform(radians)),
+  rawDx: orNull(pixels),
+  rawDy: orNull(pixels),
+  crawlPx: orNull(sigmaPx),
+  state: z.enum(trackStates),
+  reason: text.default(""),
+  floorPx: orNull(sigmaPx),
+});
+
+export const flagSchema = z.looseObject({
+  id: name,
+  kind: z.enum(flagKinds),
+  part: orNull(name),
+  from: frame,
+  to: frame,
+  px: orNull(pixels),
+  mm: orNull(finite),
+  stops: orNull(finite.transform(stops)),
+  carries: z.array(name).default([]),
+  sigma: orNull(z.number().nonnegative()),
+  score: finite,
+  direction: orNull(direction),
+  perMinutePx: orNull(pixels),
+  joint: orNull(name),
+  pivot: orNull(z.tuple([pixels, pixels])),
+  region: orNull(ring),
+  message: text,
+  causes: z.array(name).default([]),
+  fixes: z.array(name).default([]),
+  /** Ids of further joints that explain the drift as well as `joint` does. */
+  alsoJoints: z.array(name).exactOptional(),
+});
+
+export const reportSchema = z.looseObject({
+  format: z.literal(REPORT_FORMAT),
+  version: z.literal(REPORT_VERSION),
+  shot: reportShotSchema,
+  made: madeSchema,
+  parts: z.array(reportPartSchema),
+  frames: z.array(reportFrameSchema),
+  tracks: z.array(trackSchema),
+  flags: z.array(flagSchema),
+  warnings: z.array(warningSchema).default([]),
+});
+
+/** Something people should know that is no finding: a gap, a frame that could not be read. */
+export type Warning = Trusted<z.output<typeof warningSchema>>;
+/** The shot as it was checked: size of the oriented original frame in px, and the numbers of the frames that were read. */
+export type ReportShot = Trusted<z.output<typeof reportShotSchema>>;
+/** What the report was made with. */
+export type Made = Trusted<z.output<typeof madeSchema>>;
+/** A part that was judged, its outline at its first anchor, px. */
+export type ReportPart = Trusted<z.output<typeof reportPartSchema>>;
+/** Motion of the picture of the still background against the shot's first frame, at the frame's centre; px and radians. */
+export type CameraMotion = Trusted<z.output<typeof cameraMotionSchema>>;
+/** One frame: its file, its capture time in local time, its light in stops against the first frame, its camera. */
+export type ReportFrame = Trusted<z.output<typeof reportFrameSchema>>;
+/** One part in one frame against its anchor; px and radians, 1 sigma. Null where there is no number, with the reason. */
+export type Track = Trusted<z.output<typeof trackSchema>>;
+/** One finding. `sigma` has the unit of what stands: px, or stops for light. */
+export type Flag = Trusted<z.output<typeof flagSchema>>;
+export type Report = Trusted<z.output<typeof reportSchema>>;

@@ -1,0 +1,42 @@
+import type { Answer, FrameFile } from "./index.ts";
+
+// The contract with the workers that make pictures for the table. Nothing is measured on these: a browser's own
+// resize is off by up to 0.8 grey levels.
+
+/** "over": both frames at once, the anchor in red, the current one in cyan. "difference": current minus anchor, the light taken out. */
+export type Comparison = "over" | "difference";
+
+/** Luma, 0 to 255 as encoded, row-major. */
+export interface LumaPicture {
+  readonly width: number;
+  readonly height: number;
+  readonly data: Uint8Array;
+}
+
+export interface PictureWorker {
+  /** The oriented frame, at most `width` px wide. */
+  frame(file: FrameFile, width: number): Promise<Answer<ImageBitmap>>;
+  /** @param gain how many times a difference is enlarged; nothing to "over" */
+  compare(
+    kind: Comparison,
+    anchor: FrameFile,
+    current: FrameFile,
+    width: number,
+    gain: number,
+  ): Promise<Answer<ImageBitmap>>;
+  luma(file: FrameFile, width: number): Promise<Answer<LumaPicture>>;
+}
+
+/** Where the picture went, cell by cell, row-major; px of the pictures that were given, current minus anchor. */
+export interface FlowField {
+  readonly cols: number;
+  readonly rows: number;
+  /** Distance between cells; the first one's centre is half of it from the corner. */
+  readonly step: number;
+  readonly dx: Float32Array;
+  readonly dy: Float32Array;
+}
+
+export interface FlowWorker {
+  field(anchor: LumaPicture, current: LumaPicture, step: number): Promise<Answer<FlowField>>;
+}

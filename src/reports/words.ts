@@ -1,0 +1,52 @@
+// Numbers and lists as they stand in sentences.
+
+/** A real minus sign, which is as wide as a digit in tabular figures. */
+const MINUS = "\u2212";
+
+export const fixed = (value: number, decimals: number): string => {
+  const text = Math.abs(value).toFixed(decimals);
+  return value < 0 && Number(text) !== 0 ? `${MINUS}${text}` : text;
+};
+
+/** Decimals that a value with this uncertainty deserves: one figure of the uncertainty, two where it begins with 1. */
+export const decimalsFor = (sigma: number): number => {
+  if (!(sigma > 0)) return 2;
+  const power = Math.floor(Math.log10(sigma));
+  const leading = sigma / 10 ** power;
+  return Math.min(4, Math.max(0, -power + (leading < 1.95 ? 1 : 0)));
+};
+
+/** "1.93 ± 0.01 px"; without an uncertainty "1.93 px". */
+export const measured = (value: number, sigma: number | null, unit: string): string => {
+  if (sigma === null || !(sigma > 0)) return `${fixed(value, 2)} ${unit}`;
+  const decimals = decimalsFor(sigma);
+  return `${fixed(value, decimals)} ± ${fixed(sigma, decimals)} ${unit}`;
+};
+
+/** "1 frame", "24 frames". */
+export const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;
+
+/** "4 s", "2 min 10 s", "1 h 5 min". */
+export const duration = (seconds: number): string => {
+  const whole = Math.max(0, Math.round(seconds));
+  if (whole < 60) return `${whole} s`;
+  if (whole < 3600) return `${Math.floor(whole / 60)} min ${whole % 60} s`;
+  const minutes = Math.round(whole / 60);
+  return `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
+};
+
+/** "frame 3", "frames 3, 5 to 9 and 12"; neighbours are those next to each other in `every`, or whose numbers follow. */
+export const frameList = (frames: readonly number[], every: readonly number[] = []): string => {
+  const places = new Map(every.map((frame, place) => [frame, place] as const));
+  const runs: [number, number][] = [];
+  for (const frame of frames) {
+    const last = runs.at(-1);
+    const place = places.get(frame);
+    const next = last !== undefined && (frame === last[1] + 1 || (place !== undefined && every[place - 1] === last[1]));
+    if (next) last[1] = frame;
+    else runs.push([frame, frame]);
+  }
+  const texts = runs.map(([from, to]) => (from === to ? `${from}` : `${from} to ${to}`));
+  const last = texts.pop() ?? "none";
+  return `${frames.length === 1 ? "frame" : "frames"} ${texts.length > 0 ? `${texts.join(", ")} and ${last}` : last}`;
+};

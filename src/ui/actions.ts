@@ -1,0 +1,181 @@
+import { framesNow, lookAtAll, nextFlag, nextStrip, pan, step, zoom } from "./state/looking.ts";
+import { session } from "./state/session.ts";
+import { groundNow, settings } from "./state/settings.ts";
+import { gains, type PictureView, view } from "./state/view.ts";
+import { cancelCheck, canCheckAgain, checkAgain, openFile, openFolder, saveReport, saveSheet } from "./state/work.ts";
+
+/** Something a person can do. Keys, tips, menus and the list of keys are all made from this one table. */
+export interface Action {
+  readonly label: string;
+  readonly group: "Shot" | "Frames" | "Findings" | "Picture" | "Page";
+  /** As KeyboardEvent.key names them, with "Shift+" before where it counts. */
+  readonly keys: readonly string[];
+  readonly when: () => boolean;
+  readonly perform: () => void;
+}
+
+const always = () => true;
+const hasFrames = () => framesNow().length > 0;
+const hasFiles = () => session.get().files !== null;
+const hasReport = () => session.get().report !== null && !session.get().blank;
+const hasFlags = () => (session.get().strips?.flags.length ?? 0) > 0;
+const isChecking = () => session.get().phase === "checking";
+
+const show = (picture: PictureView) => () => view.set({ picture, flipped: false, flipHeld: false });
+
+const changeGain = (by: 1 | -1) => () => {
+  const at = gains.indexOf(view.get().gain as (typeof gains)[number]);
+  view.set({ gain: gains[Math.min(gains.length - 1, Math.max(0, at + by))] });
+};
+
+const hop = (by: number) => () => {
+  view.set({ playing: false });
+  step(by);
+};
+
+const PAN = 0.08;
+const nudge = (dx: number, dy: number) => () =>
+  pan((dx * PAN) / view.get().look.scale, (dy * PAN) / view.get().look.scale);
+const isClose = () => view.get().look.scale > 1;
+
+export const actions = {
+  openFolder: {
+    label: "Open a folder of frames",
+    group: "Shot",
+    keys: ["o"],
+    when: always,
+    perform: () => void openFolder(),
+  },
+  openFile: {
+    label: "Open a report or a sheet",
+    group: "Shot",
+    keys: ["Shift+O"],
+    when: always,
+    perform: () => void openFile(),
+  },
+  saveReport: { label: "Save the report", group: "Shot", keys: ["s"], when: hasReport, perform: saveReport },
+  saveSheet: {
+    label: "Save the sheet",
+    group: "Shot",
+    keys: ["Shift+S"],
+    when: () => session.get().sheet !== null,
+    perform: saveSheet,
+  },
+  checkAgain: {
+    label: "Check again",
+    group: "Shot",
+    keys: ["c"],
+    when: () => canCheckAgain() && !isChecking(),
+    perform: checkAgain,
+  },
+  cancel: { label: "Cancel the check", group: "Shot", keys: ["Escape"], when: isChecking, perform: cancelCheck },
+
+  back: { label: "One frame back", group: "Frames", keys: ["ArrowLeft"], when: hasFrames, perform: hop(-1) },
+  on: { label: "One frame on", group: "Frames", keys: ["ArrowRight"], when: hasFrames, perform: hop(1) },
+  first: { label: "First frame", group: "Frames", keys: ["Home"], when: hasFrames, perform: hop(-1e9) },
+  last: { label: "Last frame", group: "Frames", keys: ["End"], when: hasFrames, perform: hop(1e9) },
+  play: {
+    label: "Play at the shot's rate, stop",
+    group: "Frames",
+    keys: [" "],
+    when: hasFrames,
+    perform: () => view.set({ playing: !view.get().playing }),
+  },
+
+  nextFlag: { label: "Next finding", group: "Findings", keys: ["n"], when: hasFlags, perform: () => nextFlag(1) },
+  lastFlag: { label: "Finding before", group: "Findings", keys: ["p"], when: hasFlags, perform: () => nextFlag(-1) },
+  nextStrip: {
+    label: "Next part",
+    group: "Findings",
+    keys: ["ArrowDown"],
+    when: hasReport,
+    perform: () => nextStrip(1),
+  },
+  lastStrip: {
+    label: "Part before",
+    group: "Findings",
+    keys: ["ArrowUp"],
+    when: hasReport,
+    perform: () => nextStrip(-1),
+  },
+  letGo: {
+    label: "Let go of the part",
+    group: "Findings",
+    keys: ["Escape"],
+    when: () => view.get().strip !== null && !isChecking(),
+    perform: () => view.set({ strip: null, flag: null }),
+  },
+
+  plain: { label: "Plain", group: "Picture", keys: ["1"], when: hasFiles, perform: show("plain") },
+  flip: { label: "Flip", group: "Picture", keys: ["2"], when: hasFiles, perform: show("flip") },
+  over: { label: "Laid over", group: "Picture", keys: ["3"], when: hasFiles, perform: show("over") },
+  difference: { label: "Difference", group: "Picture", keys: ["4"], when: hasFiles, perform: show("difference") },
+  arrows: { label: "Arrows", group: "Picture", keys: ["5"], when: hasFiles, perform: show("arrows") },
+  swap: {
+    label: "Swap anchor and current by hand (flip)",
+    group: "Picture",
+    keys: ["x"],
+    when: () => view.get().picture === "flip",
+    perform: () => view.set({ flipped: !view.get().flipped, flipHeld: true }),
+  },
+  stronger: {
+    label: "Stronger difference",
+    group: "Picture",
+    keys: ["]"],
+    when: () => view.get().picture === "difference",
+    perform: changeGain(1),
+  },
+  weaker: {
+    label: "Weaker difference",
+    group: "Picture",
+    keys: ["["],
+    when: () => view.get().picture === "difference",
+    perform: changeGain(-1),
+  },
+  outlines: {
+    label: "Outlines on the picture",
+    group: "Picture",
+    keys: ["u"],
+    when: hasReport,
+    perform: () => view.set({ outlines: !view.get().outlines }),
+  },
+  closer: { label: "Closer", group: "Picture", keys: ["+", "="], when: hasFrames, perform: () => zoom(1.4) },
+  further: { label: "Further away", group: "Picture", keys: ["-"], when: isClose, perform: () => zoom(1 / 1.4) },
+  whole: { label: "The whole frame", group: "Picture", keys: ["0"], when: isClose, perform: lookAtAll },
+  lookLeft: { label: "Look left", group: "Picture", keys: ["Shift+ArrowLeft"], when: isClose, perform: nudge(-1, 0) },
+  lookRight: { label: "Look right", group: "Picture", keys: ["Shift+ArrowRight"], when: isClose, perform: nudge(1, 0) },
+  lookUp: { label: "Look up", group: "Picture", keys: ["Shift+ArrowUp"], when: isClose, perform: nudge(0, -1) },
+  lookDown: { label: "Look down", group: "Picture", keys: ["Shift+ArrowDown"], when: isClose, perform: nudge(0, 1) },
+
+  ground: {
+    label: "Dim or bright ground",
+    group: "Page",
+    keys: ["g"],
+    when: always,
+    perform: () => settings.set({ ground: groundNow(settings.get().ground) === "dim" ? "bright" : "dim" }),
+  },
+  keys: { label: "All keys", group: "Page", keys: ["?"], when: always, perform: () => view.set({ dialog: "keys" }) },
+} satisfies Record<string, Action>;
+
+export const actionList: readonly Action[] = Object.values(actions);
+
+const keyNames: Readonly<Record<string, string>> = {
+  ArrowLeft: "\u2190",
+  ArrowRight: "\u2192",
+  ArrowUp: "\u2191",
+  ArrowDown: "\u2193",
+  " ": "Space",
+  Escape: "Esc",
+  "-": "\u2212",
+};
+
+/** A key as it stands on the keyboard, for tips and the list. */
+export const keyName = (key: string): string =>
+  key
+    .split(/(?<=.)\+(?=.)/u)
+    .map((part) => keyNames[part] ?? (part.length === 1 ? part.toUpperCase() : part))
+    .join(" ");
+
+/** "Flip (2)". */
+export const tipOf = (action: Action): string =>
+  action.keys.length ? `${action.label} (${keyName(action.keys[0])})` : action.label;

@@ -1,0 +1,80 @@
+import { Button } from "react-aria-components";
+import type { Flag } from "../../model/index.ts";
+import { actions, tipOf } from "../actions.ts";
+import { session } from "../state/session.ts";
+import { useStore } from "../state/store.ts";
+import { stripOfFlag, type Strips } from "../strips/strips.ts";
+import { fixed, measured, way } from "../words/numbers.ts";
+import { Trace } from "./Trace.tsx";
+
+interface Fact {
+  readonly name: string;
+  readonly value: string;
+}
+
+function factsOf(flag: Flag, jointName: (id: string) => string, partName: (id: string) => string): readonly Fact[] {
+  const facts: Fact[] = [];
+  if (flag.px !== null) {
+    facts.push({
+      name: "Size",
+      value: `${measured(flag.px, flag.sigma, "px")}${flag.mm === null ? "" : ` (${fixed(flag.mm, 2)} mm)`}`,
+    });
+  }
+  if (flag.stops !== null) facts.push({ name: "Size", value: measured(flag.stops, flag.sigma, "stops") });
+  facts.push({ name: "Frames", value: flag.from === flag.to ? `${flag.from}` : `${flag.from} to ${flag.to}` });
+  if (flag.direction !== null) facts.push({ name: "Direction", value: way(flag.direction) });
+  if (flag.perMinutePx !== null) facts.push({ name: "Speed", value: `${fixed(flag.perMinutePx, 3)} px a minute` });
+  if (flag.joint !== null) {
+    const joints = [flag.joint, ...(flag.alsoJoints ?? [])].map(jointName);
+    facts.push({ name: "Joint", value: joints.length === 1 ? joints[0] : `${joints.join(" or ")}: both fit` });
+  } else if (flag.kind === "sag" || flag.kind === "spring-back")
+    facts.push({ name: "Joint", value: "not told by this drift" });
+  if (flag.carries.length > 0) facts.push({ name: "Carried along", value: flag.carries.map(partName).join(", ") });
+  facts.push({ name: "Sureness", value: `${fixed(flag.score, 1)} times what chance gives` });
+  return facts;
+}
+
+const readable = (id: string) => id.replace(/[-_]/gu, " ");
+
+/** One finding: a plain sentence first, then its trace, then its numbers. */
+export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strips: Strips }) {
+  const report = useStore(session, (value) => value.report);
+  const sheet = useStore(session, (value) => value.sheet);
+  const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
+  const jointName = (id: string) =>
+    sheet?.parts.flatMap((part) => part.joints).find((joint) => joint.id === id)?.name ?? readable(id);
+  const partName = (id: string) => report?.parts.find((part) => part.id === id)?.name ?? readable(id);
+  return (
+    <article className="card" aria-label="Finding">
+      <h2>{flag.message}</h2>
+      {strip && (
+        <>
+          <Trace strip={strip} frames={strips.frames} flag={flag} />
+          <p className="trace-words">
+            {strip.unit === "px" ? "Drift, px, by frame" : "Light, stops, by frame"}; grey field: band of ±
+            {fixed(strip.band, strip.unit === "px" ? 2 : 3)} {strip.unit}
+            {strip.unit === "px" ? "; pale edge: uncertainty, 1 sigma" : ""}
+          </p>
+        </>
+      )}
+      <dl className="facts">
+        {factsOf(flag, jointName, partName).map(({ name, value }) => (
+          <div key={name} className={value.length > 24 ? "wide" : undefined}>
+            <dt>{name}</dt>
+            <dd>{value}</dd>
+          </div>
+        ))}
+      </dl>
+      {strips.flags.length > 1 && (
+        <div className="card-next">
+          <Button className="button" onPress={actions.lastFlag.perform} aria-label={tipOf(actions.lastFlag)}>
+            <kbd>P</kbd> before
+          </Button>
+          <Button className="button" onPress={actions.nextFlag.perform} aria-label={tipOf(actions.nextFlag)}>
+            <kbd>N</kbd> next finding
+          </Button>
+        </div>
+      )}
+    </article>
+  );
+}

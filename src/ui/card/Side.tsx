@@ -1,0 +1,217 @@
+import { Button } from "react-aria-components";
+import { type Flag, flagKindLabels } from "../../model/index.ts";
+import { actions } from "../actions.ts";
+import { Mark } from "../marks/Mark.tsx";
+import { goToFlag } from "../state/looking.ts";
+import { session } from "../state/session.ts";
+import { useStore } from "../state/store.ts";
+import { view } from "../state/view.ts";
+import { checkWithoutSheet, hasSheetFile } from "../state/work.ts";
+import { stripOfFlag, type Strips } from "../strips/strips.ts";
+import { counted, duration, fixed, frameList } from "../words/numbers.ts";
+import { answerOf, floorOf } from "./answer.ts";
+import { FlagCard } from "./FlagCard.tsx";
+import { StripCard } from "./StripCard.tsx";
+import { unmeasuredOf } from "./unmeasured.ts";
+
+/** Beside the table: the answer, what was found, and the finding that is chosen. */
+export function Side() {
+  const phase = useStore(session, (value) => value.phase);
+  const strips = useStore(session, (value) => value.strips);
+  const chosenFlag = useStore(view, (value) => value.flag);
+  const chosenStrip = useStore(view, (value) => value.strip);
+  const flag = strips?.flags.find((each) => each.id === chosenFlag) ?? null;
+  const strip = strips?.strips.find((each) => each.id === chosenStrip) ?? null;
+  return (
+    <aside className="side" aria-label="Findings">
+      {phase === "failed" ? <Failed /> : <Answer />}
+      {strips && strips.flags.length > 0 && <Findings strips={strips} />}
+      {strips && flag && <FlagCard flag={flag} strips={strips} />}
+      {strips && !flag && strip && <StripCard strip={strip} strips={strips} />}
+      {strips && <NotMeasured strips={strips} />}
+      <Warnings />
+    </aside>
+  );
+}
+
+function Answer() {
+  const { phase, strips, blank, cancelled, report, done, total, files } = useStore(session, (value) => value);
+  const checking = phase === "checking";
+  if (!strips || blank) {
+    return (
+      <header className="answer">
+        <h1 aria-live="polite">
+          {checking
+            ? `Checking ${counted(files?.size ?? 0, "frame")}`
+            : cancelled
+              ? "Cancelled before anything was measured"
+              : ""}
+        </h1>
+        {checking && <Progress />}
+        {cancelled && <AgainButton />}
+      </header>
+    );
+  }
+  const floor = floorOf(strips);
+  const parts = strips.strips.filter((strip) => strip.kind === "part").length;
+  return (
+    <header className={strips.flags.length > 0 ? "answer drifted" : "answer"}>
+      <h1 aria-live="polite">{answerOf(strips, checking ? "checking" : cancelled ? "cancelled" : "checked")}</h1>
+      {checking ? (
+        <Progress />
+      ) : (
+        <p>
+          {counted(report?.frames.length ?? 0, "frame")}, {counted(parts, "part")}, camera and light
+          {cancelled ? `, as far as it went: ${done} of ${total} steps` : ""}.
+          {floor !== null && ` A usual part shows drifts from ${fixed(floor, floor < 0.01 ? 3 : 2)} px up.`}
+        </p>
+      )}
+      {cancelled && !checking && <AgainButton />}
+    </header>
+  );
+}
+
+function AgainButton() {
+  return (
+    <p>
+      <Button className="button" onPress={actions.checkAgain.perform}>
+        Check again
+      </Button>
+    </p>
+  );
+}
+
+function Progress() {
+  const { done, total, measuring, secondsLeft, files } = useStore(session, (value) => value);
+  const share = total > 0 ? done / total : 0;
+  const frames = files?.size ?? 0;
+  return (
+    <div className="progress-block">
+      <div
+        className="progress"
+        role="progressbar"
+        aria-label={measuring ? "Frames measured" : "Frames opened"}
+        aria-valuemin={0}
+        aria-valuemax={total}
+        aria-valuenow={done}
+      >
+        <div style={{ transform: `scaleX(${share})` }} />
+      </div>
+      <p>
+        {measuring ? "Measured" : "Opened"}{" "}
+        {Math.min(frames, measuring && total > frames ? Math.round(share * frames) : done)} of{" "}
+        {counted(frames, "frame")}
+        {secondsLeft === null ? "" : `, about ${duration(secondsLeft)} left`}
+      </p>
+      <Button className="button" onPress={actions.cancel.perform}>
+        Cancel <kbd>Esc</kbd>
+      </Button>
+    </div>
+  );
+}
+
+function Failed() {
+  const failure = useStore(session, (value) => value.failure);
+  if (!failure) return null;
+  return (
+    <header className="answer failed" role="alert">
+      <h1>{failure.title}</h1>
+      <ul className="reasons">
+        {failure.lines.map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
+      <p>Nothing was changed; the frames are still open.</p>
+      <div className="button-row">
+        {hasSheetFile() && failure.id === "sheet-refused" && (
+          <Button className="button strong" onPress={checkWithoutSheet}>
+            Check without the sheet
+          </Button>
+        )}
+        {failure.id === "sheet-refused" ? (
+          <Button className="button" onPress={actions.openFile.perform}>
+            Open another sheet
+          </Button>
+        ) : (
+          <Button className="button" onPress={actions.checkAgain.perform}>
+            Check again
+          </Button>
+        )}
+      </div>
+    </header>
+  );
+}
+
+/** "Left upper arm", or what moved where it is no part. */
+const subjectOf = (flag: Flag, strips: Strips) =>
+  strips.strips.find((strip) => strip.id === stripOfFlag(flag))?.name ?? "The set";
+
+const sizeOf = (flag: Flag) =>
+  flag.px !== null ? `${fixed(flag.px, 2)} px` : flag.stops !== null ? `${fixed(flag.stops, 3)} stops` : "";
+
+function Findings({ strips }: { readonly strips: Strips }) {
+  const chosen = useStore(view, (value) => value.flag);
+  return (
+    <ol className="findings">
+      {strips.flags.map((flag) => (
+        <li key={flag.id}>
+          <button
+            type="button"
+            aria-pressed={flag.id === chosen}
+            className={flag.id === chosen ? "finding chosen" : "finding"}
+            onClick={() => goToFlag(flag)}
+          >
+            <Mark kind={flag.kind} />
+            <span className="finding-what">
+              {subjectOf(flag, strips)}
+              <small>
+                {flagKindLabels[flag.kind]}, {flag.from === flag.to ? `frame ${flag.from}` : `from frame ${flag.from}`}
+              </small>
+            </span>
+            <span className="finding-size">{sizeOf(flag)}</span>
+          </button>
+        </li>
+      ))}
+    </ol>
+  );
+}
+
+function NotMeasured({ strips }: { readonly strips: Strips }) {
+  const phase = useStore(session, (value) => value.phase);
+  const cancelled = useStore(session, (value) => value.cancelled);
+  const blind = phase === "checked" && !cancelled ? unmeasuredOf(strips) : [];
+  if (blind.length === 0) return null;
+  return (
+    <section className="note-block">
+      <h2>Could not be measured</h2>
+      <ul className="reasons">
+        {blind.map(({ strip, frames, visible, reason }) => (
+          <li key={strip.id}>
+            <strong>{strip.name}</strong>,{" "}
+            {frames.length === visible ? "in no frame" : frameList(frames, strips.frames)}: {reason}.
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function Warnings() {
+  const warnings = useStore(session, (value) => value.report?.warnings);
+  if (!warnings || warnings.length === 0) return null;
+  return (
+    <section className="note-block">
+      <h2>To know</h2>
+      <ul className="reasons">
+        {warnings.map((warning) => (
+          <li key={`${warning.code} ${warning.detail}`}>{sentence(warning.detail)}</li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+const sentence = (text: string) => {
+  const first = text.charAt(0).toUpperCase() + text.slice(1);
+  return /[.!?]$/u.test(first) ? first : `${first}.`;
+};

@@ -1,0 +1,57 @@
+import { Button, Dialog, Heading, Modal, ModalOverlay, Switch } from "react-aria-components";
+import { type Action, actionList, keyName } from "../actions.ts";
+import { settings } from "../state/settings.ts";
+import { useStore } from "../state/store.ts";
+import { view } from "../state/view.ts";
+
+const groups: readonly Action["group"][] = ["Frames", "Picture", "Findings", "Shot", "Page"];
+
+/** All keys, made from the table of actions. */
+export function KeyList() {
+  const isOpen = useStore(view, (value) => value.dialog === "keys");
+  const keys = useStore(settings, (value) => value.keys);
+  return (
+    <ModalOverlay
+      className="veil"
+      isDismissable
+      isOpen={isOpen}
+      onOpenChange={(open) => view.set({ dialog: open ? "keys" : null })}
+    >
+      <Modal className="modal wide">
+        <Dialog className="dialog">
+          <Heading slot="title">Keys</Heading>
+          <div className="key-groups">
+            {groups.map((group) => (
+              <section key={group}>
+                <h3>{group}</h3>
+                <dl>
+                  {actionList
+                    .filter((action) => action.group === group && action.keys.length > 0)
+                    .map((action) => (
+                      <div key={action.label}>
+                        <dt>{action.label}</dt>
+                        <dd>
+                          {action.keys.map((key) => (
+                            <kbd key={key}>{keyName(key)}</kbd>
+                          ))}
+                        </dd>
+                      </div>
+                    ))}
+                </dl>
+              </section>
+            ))}
+          </div>
+          <footer>
+            <Switch className="switch" isSelected={keys} onChange={(on) => settings.set({ keys: on })}>
+              <span className="switch-track" aria-hidden="true" />
+              Letters and signs work as keys. Switch off if speech or switch control types them by accident.
+            </Switch>
+            <Button className="button" slot="close">
+              Close
+            </Button>
+          </footer>
+        </Dialog>
+      </Modal>
+    </ModalOverlay>
+  );
+}

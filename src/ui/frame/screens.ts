@@ -1,0 +1,11 @@
+import type { ComponentType } from "react";
+import { ShotScreen } from "./ShotScreen.tsx";
+
+export interface Screen {
+  readonly id: string;
+  readonly label: string;
+  readonly body: ComponentType;
+}
+
+/** The screens there are. With a second one here the header shows the way between them. */
+export const screens: readonly Screen[] = [{ id: "shot", label: "Shot", body: ShotScreen }];

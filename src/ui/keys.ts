@@ -1,0 +1,35 @@
+import { actionList } from "./actions.ts";
+import { settings } from "./state/settings.ts";
+import { view } from "./state/view.ts";
+
+/** Things that take keys for themselves. */
+const typing =
+  "input, textarea, select, [contenteditable], [role=menu], [role=listbox], [role=dialog], [role=alertdialog]";
+const pressed = "button, a[href], [role=button], [role=radio], summary, [role=switch]";
+const steered = "[role=slider], [role=radiogroup], [role=toolbar]";
+
+function meant(event: KeyboardEvent): string {
+  const letter = /^[a-z]$/iu.test(event.key);
+  if (event.shiftKey && (letter || event.key.startsWith("Arrow")))
+    return `Shift+${letter ? event.key.toUpperCase() : event.key}`;
+  return letter ? event.key.toLowerCase() : event.key;
+}
+
+/** Turns keys into actions while nothing else has a use for them. */
+export function listenToKeys(): void {
+  const down = (event: KeyboardEvent) => {
+    if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || view.get().dialog) return;
+    const target = event.target instanceof Element ? event.target : document.body;
+    if (target.closest(typing)) return;
+    if ((event.key === " " || event.key === "Enter") && target.closest(pressed)) return;
+    if (event.key.startsWith("Arrow") && !event.shiftKey && target.closest(steered)) return;
+    const key = meant(event);
+    // Letters and signs can be switched off; keys that no voice control types by accident stay.
+    if (key.replace("Shift+", "").length === 1 && key !== " " && !settings.get().keys) return;
+    const action = actionList.find((each) => each.keys.includes(key) && each.when());
+    if (!action) return;
+    event.preventDefault();
+    action.perform();
+  };
+  document.addEventListener("keydown", down);
+}

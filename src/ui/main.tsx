@@ -1,0 +1,21 @@
+import "@fontsource-variable/atkinson-hyperlegible-next/wght.css";
+import "./look/tokens.css";
+import "./look/base.css";
+import "./look/frame.css";
+import "./look/table.css";
+import "./look/timeline.css";
+import "./look/side.css";
+import "./look/dialogs.css";
+import { createRoot } from "react-dom/client";
+import { App } from "./App.tsx";
+import { listenToKeys } from "./keys.ts";
+import { keepTime } from "./state/playing.ts";
+import { keepSettings } from "./state/settings.ts";
+
+// Before the first drawing, so that the ground is right and no key is lost; they run as long as the page does.
+keepSettings();
+listenToKeys();
+keepTime();
+
+const root = document.getElementById("root");
+if (root) createRoot(root).render(<App />);

@@ -1,0 +1,18 @@
+import type { FlagKind } from "../../model/index.ts";
+import { MARK_HEIGHT, MARK_WIDTH, markPaths } from "./marks.ts";
+
+/** The small drawing of a flag's own trace. Its words stand beside it, so it is silent to a screen reader. */
+export function Mark({ kind, className }: { readonly kind: FlagKind; readonly className?: string }) {
+  return (
+    <svg
+      className={className ? `mark ${className}` : "mark"}
+      width={MARK_WIDTH}
+      height={MARK_HEIGHT}
+      viewBox={`0 0 ${MARK_WIDTH} ${MARK_HEIGHT}`}
+      aria-hidden="true"
+    >
+      <path className="mark-edge" d={markPaths[kind]} />
+      <path className="mark-line" d={markPaths[kind]} />
+    </svg>
+  );
+}

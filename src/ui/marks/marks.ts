@@ -1,0 +1,41 @@
+import type { FlagKind } from "../../model/index.ts";
+
+/** Size of the drawings below. */
+export const MARK_WIDTH = 22;
+export const MARK_HEIGHT = 14;
+
+/** A mark is a small drawing of the trace that its kind leaves: nobody has to learn a code. Down is down. */
+export const markPaths: Readonly<Record<FlagKind, string>> = {
+  sag: "M2 3.5 H6 C11 3.5 13 10.5 20 10.5",
+  "spring-back": "M2 10.5 H6 C11 10.5 13 3.5 20 3.5",
+  crawl: "M2 3 q2 4.5 4.5 2.5 t4.5 2.5 t4.5 2.5 t4.5 0.5",
+  boil: "M2 7 L3.8 3 L5.6 11 L7.4 3 L9.2 11 L11 3 L12.8 11 L14.6 3 L16.4 11 L18.2 3 L20 7",
+  "skin-shift": "M2 11.5 H8 V7 H20 M2 7 H5.5 M8 7 V2.5 H20",
+  knock: "M2 10.5 H10 V3.5 H20",
+  pop: "M2 10.5 H9 L11 2.5 L13 10.5 H20",
+  "camera-shift": "M2 10.5 H10 V3.5 H20",
+  "set-shift": "M2 10.5 H10 V3.5 H20",
+  seating: "M2 10.5 H6 M8 3.5 H13 M15 9 H20",
+  soft: "M2 3.5 C8 3.5 8 10.5 11 10.5 S14 3.5 20 3.5",
+  light: "M2 4 H9 L11 11.5 L13 4 H20",
+  stray: "M8 7 a3 3 0 1 0 6 0 a3 3 0 1 0 -6 0 M2 7 H5 M17 7 H20",
+  repeat: "M2 9.5 H8 M8 4.5 H14 M8 9.5 H14 M14 9.5 H20",
+};
+
+/** What each kind looks like to people, in a few words. */
+export const markWords: Readonly<Record<FlagKind, string>> = {
+  sag: "a slow droop",
+  "spring-back": "a slow return",
+  crawl: "cloth that creeps",
+  boil: "cloth that jitters",
+  "skin-shift": "a skin that slipped",
+  knock: "a jump that stays",
+  pop: "one frame out",
+  "camera-shift": "the camera moved",
+  "set-shift": "the set moved",
+  seating: "a piece seated elsewhere",
+  soft: "the focus crept",
+  light: "a lamp or the exposure",
+  stray: "something left in",
+  repeat: "the same exposure twice",
+};

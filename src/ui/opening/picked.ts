@@ -1,0 +1,69 @@
+/** One file that a person gave the page: dropped, chosen in a dialog, or found in a folder. */
+export interface Picked {
+  readonly name: string;
+  /** Handles are asked for the file anew each time, since a camera may still be writing it. */
+  readonly source: File | FileSystemFileHandle;
+  readonly modified: number | null;
+}
+
+export interface PickedFolder {
+  readonly name: string;
+  readonly files: readonly Picked[];
+}
+
+export const fileOf = async (picked: Picked): Promise<File> =>
+  picked.source instanceof File ? picked.source : picked.source.getFile();
+
+const pickedFile = (file: File): Picked => ({ name: file.name, source: file, modified: file.lastModified });
+
+async function pickedHandle(handle: FileSystemFileHandle): Promise<Picked> {
+  const file = await handle.getFile();
+  return { name: handle.name, source: handle, modified: file.lastModified };
+}
+
+/** The files right in a folder; folders within it are left alone. */
+export async function folderOfHandle(handle: FileSystemDirectoryHandle): Promise<PickedFolder> {
+  const handles: FileSystemFileHandle[] = [];
+  for await (const entry of handle.values()) if (entry.kind === "file") handles.push(entry);
+  return { name: handle.name, files: await Promise.all(handles.map(pickedHandle)) };
+}
+
+/** From an `<input webkitdirectory>` or a plain file input. */
+export function folderOfFiles(files: readonly File[]): PickedFolder {
+  const path = files[0]?.webkitRelativePath ?? "";
+  const name = path.includes("/") ? path.slice(0, path.indexOf("/")) : "";
+  const here = files.filter((file) => file.webkitRelativePath.split("/").length <= 2);
+  return { name, files: here.map(pickedFile) };
+}
+
+const filesOfEntry = (directory: FileSystemDirectoryEntry): Promise<File[]> =>
+  new Promise((resolve, reject) => {
+    const reader = directory.createReader();
+    const found: Promise<File>[] = [];
+    const more = () =>
+      reader.readEntries((entries) => {
+        // The reader gives a hundred at a time, and none at the end.
+        if (entries.length === 0) {
+          Promise.all(found).then(resolve, reject);
+          return;
+        }
+        for (const entry of entries) {
+          if (entry.isFile) found.push(new Promise((file, fail) => (entry as FileSystemFileEntry).file(file, fail)));
+        }
+        more();
+      }, reject);
+    more();
+  });
+
+/** What was dropped: one folder, or loose files. Must be called while the event is being handled. */
+export function folderOfDrop(transfer: DataTransfer): Promise<PickedFolder> {
+  const items = [...transfer.items].filter((item) => item.kind === "file");
+  const entries = items.map((item) => item.webkitGetAsEntry());
+  const files = items.map((item) => item.getAsFile()).filter((file) => file !== null);
+  const directory = entries.find((entry) => entry?.isDirectory);
+  if (!directory) return Promise.resolve(folderOfFiles(files));
+  return filesOfEntry(directory as FileSystemDirectoryEntry).then((inside) => ({
+    name: directory.name,
+    files: inside.map(pickedFile),
+  }));
+}

@@ -1,0 +1,4 @@
+import { createPictures } from "../../client/pictures.ts";
+
+/** The page's one store of decoded pictures, outside React. */
+export const pictures = createPictures();

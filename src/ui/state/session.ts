@@ -1,0 +1,74 @@
+import type { Report, Sheet } from "../../model/index.ts";
+import type { FrameFile } from "../../protocol/index.ts";
+import type { Strips } from "../strips/strips.ts";
+import { createStore } from "./store.ts";
+
+/** What was refused or has to be known: a title, and sentences that name the file and the reason. */
+export interface Notice {
+  readonly id: string;
+  readonly title: string;
+  readonly lines: readonly string[];
+}
+
+export interface SequenceChoice {
+  readonly name: string;
+  readonly count: number;
+  readonly first: number;
+  readonly last: number;
+}
+
+export type Phase = "empty" | "reading" | "choosing" | "checking" | "checked" | "failed";
+
+interface Session {
+  readonly phase: Phase;
+  readonly shot: string | null;
+  /** Frames of the shot by number; null where a report was opened without them. */
+  readonly files: ReadonlyMap<number, FrameFile> | null;
+  readonly choices: readonly SequenceChoice[];
+  readonly sheet: Sheet | null;
+  readonly sheetText: string | null;
+  readonly report: Report | null;
+  readonly strips: Strips | null;
+  /** True while the report holds no more than what the sheet says: nothing is measured yet. */
+  readonly blank: boolean;
+  readonly done: number;
+  readonly total: number;
+  /** False while only headers are read. */
+  readonly measuring: boolean;
+  /** Null while it can't be told. */
+  readonly secondsLeft: number | null;
+  /** True where a check was cancelled: what is there is what was measured until then. */
+  readonly cancelled: boolean;
+  /** Why the check failed; null but for the phase "failed". */
+  readonly failure: Notice | null;
+  readonly notices: readonly Notice[];
+}
+
+/** The shot that is open. Pictures are not in here: they are asked for by frame (see client/pictures.ts). */
+export const session = createStore<Session>({
+  phase: "empty",
+  shot: null,
+  files: null,
+  choices: [],
+  sheet: null,
+  sheetText: null,
+  report: null,
+  strips: null,
+  blank: false,
+  done: 0,
+  total: 0,
+  measuring: false,
+  secondsLeft: null,
+  cancelled: false,
+  failure: null,
+  notices: [],
+});
+
+export const addNotice = (title: string, lines: readonly string[]): void => {
+  const id = `${title}|${lines.join("|")}`;
+  const { notices } = session.get();
+  if (!notices.some((notice) => notice.id === id)) session.set({ notices: [...notices, { id, title, lines }] });
+};
+
+export const dropNotice = (id: string): void =>
+  session.set({ notices: session.get().notices.filter((notice) => notice.id !== id) });

@@ -1,0 +1,233 @@
+import type { Flag, FlagKind, IntentName, Report, ReportPart, Sheet, Track } from "../../model/index.ts";
+import { inBodyOrder } from "./body-order.ts";
+import { driftOf } from "./drift.ts";
+
+/** What a strip's ground shows at a frame: the intent, or "none" where nothing was measured and nothing is known. */
+export type Ground = IntentName | "none";
+
+/** One strip of the timeline: what was measured, frame by frame, in px or in stops. NaN where there is no number. */
+export interface Strip {
+  readonly id: string;
+  readonly kind: "part" | "camera" | "light";
+  readonly name: string;
+  readonly part: ReportPart | null;
+  readonly unit: "px" | "stops";
+  readonly value: Float64Array;
+  readonly sigma: Float64Array;
+  /** The smallest that could have been seen, in the strip's unit; NaN where not known. */
+  readonly floor: Float64Array;
+  readonly ground: readonly Ground[];
+  /** Why there is no number, by frame; empty where there is one. */
+  readonly why: readonly string[];
+  /** Anchor frame of each frame; -1 where there is none. */
+  readonly anchor: Int32Array;
+  readonly band: number;
+  readonly direction: readonly [number, number];
+  readonly flags: readonly Flag[];
+  /** True while the check runs: a frame without a number may still get one. */
+  readonly pending: boolean;
+  /** Lowest and highest value that the strip has room for, in its unit: the band and the trace, with a little air. */
+  readonly low: number;
+  readonly high: number;
+}
+
+export interface Strips {
+  readonly frames: readonly number[];
+  readonly indexOf: ReadonlyMap<number, number>;
+  readonly strips: readonly Strip[];
+  /** Flags in the order of their first frame. */
+  readonly flags: readonly Flag[];
+}
+
+/** Which strip a flag's mark stands on. */
+export const stripOfFlag = (flag: Flag): string =>
+  flag.part ?? (flag.kind === "light" || flag.kind === "soft" ? "light" : "camera");
+
+const stopsOfShare = (share: number) => Math.log2(1 + share);
+
+function rangeOf(value: Float64Array, band: number): { readonly low: number; readonly high: number } {
+  let [low, high] = [-band, band];
+  for (const each of value) {
+    if (each < low) low = each;
+    if (each > high) high = each;
+  }
+  const air = (high - low) * 0.12;
+  return { low: low - air, high: high + air };
+}
+
+function groundsOf(
+  part: ReportPart,
+  sheet: Sheet | null,
+  rows: ReadonlyMap<number, Track>,
+  frames: readonly number[],
+): Ground[] {
+  const intents = sheet?.parts.find((each) => each.id === part.id)?.intents ?? part.intents ?? [];
+  return frames.map((frame, index) => {
+    const told = intents.find((intent) => intent.from <= frame && frame <= intent.to);
+    if (told) return told.intent;
+    const row = rows.get(frame);
+    if (row?.state === "hidden") return "hidden";
+    if (row) {
+      // A file without intents: an anchor that is always the frame before belongs to a part that moves.
+      const before = index > 0 ? rows.get(frames[index - 1]!) : undefined;
+      return before && row.anchor === before.frame && before.anchor !== row.anchor ? "moves" : "holds";
+    }
+    const next = index + 1 < frames.length ? rows.get(frames[index + 1]!) : undefined;
+    return next?.anchor === frame ? "holds" : "none";
+  });
+}
+
+function partStrip(
+  report: Report,
+  sheet: Sheet | null,
+  part: ReportPart,
+  indexOf: ReadonlyMap<number, number>,
+): Omit<Strip, "pending"> {
+  const frames = report.shot.frames;
+  const rows = report.tracks.filter((row) => row.part === part.id).toSorted((a, b) => a.frame - b.frame);
+  const byFrame = new Map(rows.map((row) => [row.frame as number, row]));
+  const flags = report.flags.filter((flag) => flag.part === part.id);
+  const main = flags.toSorted((a, b) => (b.px ?? 0) - (a.px ?? 0))[0] ?? null;
+  const ground = groundsOf(part, sheet, byFrame, frames);
+  const judged = rows.filter((row) => ground[indexOf.get(row.frame) ?? -1] !== "moves");
+  const carried = report.parts.filter((each) => main?.carries.includes(each.id)).map((each) => each.outline);
+  const drift = driftOf(part, judged, [part.outline, ...carried], main, indexOf);
+  const anchor = new Int32Array(frames.length).fill(-1);
+  const floor = new Float64Array(frames.length).fill(Number.NaN);
+  for (const row of rows) {
+    const index = indexOf.get(row.frame);
+    if (index === undefined) continue;
+    anchor[index] = row.anchor;
+    floor[index] = row.floorPx ?? Number.NaN;
+    // The anchor frame is the zero of its hold and has no row of its own.
+    const zero = indexOf.get(row.anchor);
+    if (zero !== undefined && ground[zero] !== "moves" && ground[zero] !== "hidden" && !byFrame.has(row.anchor)) {
+      drift.value[zero] = 0;
+      drift.sigma[zero] = 0;
+      anchor[zero] = row.anchor;
+    }
+  }
+  const bandKind: FlagKind = main?.kind ?? (place.has(part.kind) ? "set-shift" : "sag");
+  const band =
+    sheet?.parts.find((each) => each.id === part.id)?.bandPx ??
+    report.made.bands[bandKind] ??
+    report.made.bands.sag ??
+    0.3;
+  const why = frames.map((frame, index) => {
+    if (!Number.isNaN(drift.value[index]!)) return "";
+    if (ground[index] === "moves") return "it moves here, so it has no drift";
+    const row = byFrame.get(frame);
+    return row?.reason || (ground[index] === "hidden" ? "it is hidden here" : "it was not measured here");
+  });
+  return {
+    id: part.id,
+    kind: "part",
+    name: part.name,
+    part,
+    unit: "px",
+    ...drift,
+    floor,
+    ground,
+    why,
+    anchor,
+    band,
+    flags,
+    ...rangeOf(drift.value, band),
+  };
+}
+
+const place = new Set(["prop", "set", "support"]);
+
+function cameraStrip(
+  report: Report,
+  sheet: Sheet | null,
+  indexOf: ReadonlyMap<number, number>,
+): Omit<Strip, "pending"> {
+  const frames = report.shot.frames;
+  const flags = report.flags.filter((flag) => stripOfFlag(flag) === "camera");
+  const told = flags[0]?.direction ?? null;
+  const most = report.frames.reduce<readonly [number, number]>(
+    (far, { camera }) => {
+      return camera && Math.hypot(camera.dx, camera.dy) > Math.hypot(...far) ? [camera.dx, camera.dy] : far;
+    },
+    [0, 0],
+  );
+  const along = told ?? most;
+  const length = Math.hypot(along[0], along[1]);
+  const direction: readonly [number, number] = length > 0 ? [along[0] / length, along[1] / length] : [0, 1];
+  const value = new Float64Array(frames.length).fill(Number.NaN);
+  const sigma = new Float64Array(frames.length).fill(Number.NaN);
+  for (const { frame, camera } of report.frames) {
+    const index = indexOf.get(frame);
+    if (index === undefined || camera === null) continue;
+    value[index] = camera.dx * direction[0] + camera.dy * direction[1];
+    sigma[index] = camera.sigma;
+  }
+  const band = report.made.bands["camera-shift"] ?? 0.1;
+  return {
+    id: "camera",
+    kind: "camera",
+    name: "Camera",
+    part: null,
+    unit: "px",
+    value,
+    sigma,
+    floor: new Float64Array(frames.length).fill(Number.NaN),
+    ground: frames.map(
+      (frame) => sheet?.camera.find((each) => each.from <= frame && frame <= each.to)?.intent ?? "holds",
+    ),
+    why: frames.map((_, index) => (Number.isNaN(value[index]!) ? "the camera can't be told from the set here" : "")),
+    anchor: new Int32Array(frames.length).fill(frames[0] ?? -1),
+    band,
+    direction,
+    flags,
+    ...rangeOf(value, band),
+  };
+}
+
+function lightStrip(report: Report, indexOf: ReadonlyMap<number, number>): Omit<Strip, "pending"> {
+  const frames = report.shot.frames;
+  const value = new Float64Array(frames.length).fill(Number.NaN);
+  for (const { frame, lightStops } of report.frames) {
+    const index = indexOf.get(frame);
+    if (index !== undefined && lightStops !== null) value[index] = lightStops;
+  }
+  const band = stopsOfShare(report.made.bands.light ?? 0.02);
+  return {
+    id: "light",
+    kind: "light",
+    name: "Light",
+    part: null,
+    unit: "stops",
+    value,
+    sigma: new Float64Array(frames.length).fill(Number.NaN),
+    floor: new Float64Array(frames.length).fill(Number.NaN),
+    ground: frames.map(() => "holds"),
+    why: frames.map((_, index) => (Number.isNaN(value[index]!) ? "the light could not be told here" : "")),
+    anchor: new Int32Array(frames.length).fill(frames[0] ?? -1),
+    band,
+    direction: [0, -1],
+    flags: report.flags.filter((flag) => stripOfFlag(flag) === "light"),
+    ...rangeOf(value, band),
+  };
+}
+
+/** @param pending true while the check that makes the report still runs */
+export function stripsOf(report: Report, sheet: Sheet | null, pending = false): Strips {
+  const frames = report.shot.frames as readonly number[];
+  const indexOf = new Map(frames.map((frame, index) => [frame, index]));
+  const parts = report.parts.map((part) => ({
+    ...part,
+    carrier: part.carrier ?? sheet?.parts.find((each) => each.id === part.id)?.carrier ?? null,
+  }));
+  return {
+    frames,
+    indexOf,
+    strips: [
+      ...inBodyOrder(parts).map((part) => partStrip(report, sheet, part, indexOf)),
+      cameraStrip(report, sheet, indexOf),
+      lightStrip(report, indexOf),
+    ].map((strip) => ({ ...strip, pending })),
+    flags: report.flags.toSorted((a, b) => a.from - b.from || a.id.localeCompare(b.id)),
+  };
+}

@@ -1,0 +1,82 @@
+import { useMemo } from "react";
+import { Button, ToggleButton } from "react-aria-components";
+import { actions, tipOf } from "../actions.ts";
+import { anchorNow } from "../state/looking.ts";
+import { session } from "../state/session.ts";
+import { useStore } from "../state/store.ts";
+import { view } from "../state/view.ts";
+import { enlargementFor, partArrowsAt } from "./arrows.ts";
+import { flowState } from "./flow.ts";
+
+/** What the picture on the table is, in words, under it. */
+export function TableWords() {
+  const { look, outlines } = useStore(view, (value) => value);
+  const report = useStore(session, (value) => value.report);
+  return (
+    <div className="table-words">
+      <p>
+        <Words />
+      </p>
+      {look.scale > 1 && (
+        <Button className="word-button" onPress={actions.whole.perform} aria-label={tipOf(actions.whole)}>
+          {look.scale.toFixed(1)} times, show all
+        </Button>
+      )}
+      {report && report.parts.length > 0 && (
+        <ToggleButton
+          className="word-button"
+          isSelected={outlines}
+          onChange={actions.outlines.perform}
+          aria-label={tipOf(actions.outlines)}
+        >
+          <svg width="14" height="14" viewBox="0 0 14 14" aria-hidden="true">
+            <path d={outlines ? "M2 7l3.5 3.5L12 3.5" : "M2 7h10"} />
+          </svg>
+          Outlines
+        </ToggleButton>
+      )}
+    </div>
+  );
+}
+
+function Words() {
+  const { picture, frame, flipped, gain } = useStore(view, (value) => value);
+  const report = useStore(session, (value) => value.report);
+  const strips = useStore(session, (value) => value.strips);
+  const files = useStore(session, (value) => value.files);
+  const working = useStore(flowState, (value) => value.working);
+  const enlarge = useMemo(
+    () =>
+      picture === "arrows" && report && strips
+        ? enlargementFor(partArrowsAt(report, strips, frame), report.shot.width)
+        : 1,
+    [picture, report, strips, frame],
+  );
+  const anchor = anchorNow();
+  if (!files) return report ? "Opened without its frames: outlines only" : "";
+  switch (picture) {
+    case "plain":
+      return files.get(frame)?.file ?? "This frame could not be read";
+    case "flip":
+      return flipped ? (
+        <>
+          <strong>Anchor</strong>, frame {anchor}
+        </>
+      ) : (
+        <>
+          <strong>Current</strong>, frame {frame}
+        </>
+      );
+    case "over":
+      return (
+        <>
+          <i className="swatch swatch-then" aria-hidden="true" /> frame {anchor} in red,{" "}
+          <i className="swatch swatch-now" aria-hidden="true" /> frame {frame} in cyan; grey where nothing changed
+        </>
+      );
+    case "difference":
+      return `Frame ${frame} minus frame ${anchor}, ${gain} times, light taken out; plain grey where nothing changed`;
+    case "arrows":
+      return `Frame ${anchor} to ${frame}, drawn ${enlarge} times: parts as measured, the rest as dense flow, long ones cut${working ? " (on its way)" : ""}`;
+  }
+}

@@ -1,0 +1,48 @@
+import { session } from "../state/session.ts";
+import { useStore } from "../state/store.ts";
+import { view } from "../state/view.ts";
+import type { Strips } from "../strips/strips.ts";
+import { figureParts, fitFigure, leaderStart } from "./Figure.tsx";
+
+/** Lines that tie each part of the figure to its strip. */
+export function Leaders({
+  strips,
+  figureWidth,
+  width,
+  height,
+  rowMiddle,
+}: {
+  readonly strips: Strips;
+  readonly figureWidth: number;
+  readonly width: number;
+  readonly height: number;
+  readonly rowMiddle: (row: number) => number;
+}) {
+  const over = useStore(view, (value) => value.over);
+  const chosen = useStore(view, (value) => value.strip);
+  const frame = useStore(view, (value) => value.frame);
+  const report = useStore(session, (value) => value.report);
+  if (!report) return null;
+  const parts = figureParts(report.parts);
+  const fit = fitFigure(parts, figureWidth, height);
+  return (
+    <svg className="leaders" width={width} height={height} aria-hidden="true">
+      {strips.strips.map((strip, row) => {
+        const part = parts.find((each) => each.id === strip.id);
+        const y = rowMiddle(row);
+        if (!part || y < 0 || y > height) return null;
+        const [x0, y0] = leaderStart(part, fit);
+        const drifts = strips.flags.some((flag) => flag.part === strip.id && flag.from <= frame && frame <= flag.to);
+        const lit = strip.id === over || strip.id === chosen;
+        const end = width - 4;
+        const bend = Math.max(26, (end - x0) * 0.5);
+        return (
+          <g key={strip.id} className={`leader${drifts ? " drifts" : ""}${lit ? " lit" : ""}`}>
+            <path d={`M${x0} ${y0} C${x0 + bend} ${y0} ${end - bend} ${y} ${end} ${y}`} />
+            <circle cx={x0} cy={y0} r={lit || drifts ? 3 : 2} />
+          </g>
+        );
+      })}
+    </svg>
+  );
+}

@@ -1,0 +1,151 @@
+// Null simulation behind src/analysis/kinds/thresholds.ts: how large the statistics get, over holds in which nothing
+// happens, so that all kinds together give about one false alarm in 1000. Noise is normal, correlated from frame to
+// frame (AR(1), rho up to 0.3), and its size is not the reported one: what the judgement knows of it is off as it is on
+// photographs. The very search that judges real holds is run, with nothing accepted.
+//
+//   npm run bench -- thresholds            prints the table
+//   npm run bench -- thresholds write      writes it
+//   npm run bench -- thresholds check      simulates afresh and prints the false alarms that the committed table gives
+
+import { writeFileSync } from "node:fs";
+import path from "node:path";
+import { historyOf } from "../../src/analysis/kinds/evidence/history-of.ts";
+import { PRIOR_ROWS, REPORTED_VARIANCE_FACTOR } from "../../src/analysis/kinds/evidence/held-series.ts";
+import { expectedFlicker, FLICKER_ROWS, modes } from "../../src/analysis/kinds/evidence/light-change.ts";
+import { type SeriesName, type Thresholds, thresholdsFor } from "../../src/analysis/kinds/threshold-at.ts";
+import type { Series } from "../../src/measure/statistics/explain.ts";
+import { createRandom } from "../support/random.ts";
+
+const SEED = 20_260_301;
+/** Chance of a false alarm in one hold, and in one shot for camera and light. */
+const CHANCE = 1e-3;
+const LENGTHS = [2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 48, 64, 96, 128, 192, 256, 384, 512];
+const NAMES: readonly SeriesName[] = ["held", "camera", "light", "shape"];
+/** Light is judged twice, by its mean and by its shape. */
+const SHARE: Readonly<Record<SeriesName, number>> = { held: 1, camera: 1, light: 0.5, shape: 0.5 };
+const FAMILIES = ["slow", "step", "pop"] as const;
+const NOTHING: Thresholds = { slow: Infinity, step: Infinity, pop: Infinity };
+
+/** Series of each kind: how many, what is expected of their scatter, and how large it is in truth. */
+const DIMS: Readonly<Record<SeriesName, number>> = { held: 3, camera: 4, light: 1, shape: modes.length };
+
+/** A series in which nothing happens. Reported sigmas of parts and camera are 1 and the truth 0.8 to 2 times that; flicker is anything from a tenth to twice the expected. */
+function nullSeries(name: SeriesName, rows: number, seed: readonly number[]): Series {
+  const random = createRandom(...seed);
+  const dims = DIMS[name];
+  const isLight = name === "light" || name === "shape";
+  const expected = isLight ? expectedFlicker[name === "light" ? "mean" : "shape"] : 1;
+  const variance = isLight ? expected ** 2 : REPORTED_VARIANCE_FACTOR;
+  const common = isLight ? expected * 10 ** random.between(-1, 0.3) : 1;
+  const sigmas = Float64Array.from({ length: dims }, () =>
+    isLight ? common * (dims > 1 ? random.between(0.5, 1.5) : 1) : random.between(0.8, 2),
+  );
+  const rho = random.between(0, 0.3);
+  // The anchor's row, where there is one, is the mean of up to four frames.
+  const anchored = name === "held" && random.next() < 0.5;
+  const weights = new Float64Array(rows).fill(1);
+  if (anchored) weights[0] = Math.min(4, rows);
+  const values = new Float64Array(rows * dims);
+  const state = sigmas.map((sigma) => sigma * random.normal());
+  for (let i = 0; i < rows; i++) {
+    for (let d = 0; d < dims; d++) {
+      state[d] = rho * state[d] + Math.sqrt(1 - rho * rho) * sigmas[d] * random.normal();
+      values[i * dims + d] = state[d] / Math.sqrt(weights[i]);
+    }
+  }
+  const covariance = new Float64Array(dims * dims);
+  for (let d = 0; d < dims; d++) covariance[d * dims + d] = variance;
+  return { values, dims, weights, prior: { covariance, rows: isLight ? FLICKER_ROWS : PRIOR_ROWS } };
+}
+
+const simulationsFor = (rows: number): number => Math.round(Math.min(40_000, Math.max(4000, 2_000_000 / rows)));
+
+/**
+ * Value exceeded with the given chance: generalised Pareto law fitted to the top 2 % by probability-weighted moments
+ * (Hosking & Wallis 1987), since the chance asked for is beyond what can be counted.
+ */
+function tailQuantile(values: Float64Array, chance: number): number {
+  const sorted = values.toSorted();
+  const n = sorted.length;
+  const above = Math.max(50, Math.round(n * 0.02));
+  const start = sorted[n - above - 1];
+  const excess = sorted.subarray(n - above);
+  let [first, second] = [0, 0];
+  excess.forEach((value, i) => {
+    first += (value - start) / above;
+    second += ((value - start) * (above - 1 - i)) / (above - 1) / above;
+  });
+  if (!(first > 0)) return start;
+  const shape = first / (first - 2 * second) - 2;
+  const scale = (2 * first * second) / (first - 2 * second);
+  const share = (chance * n) / above;
+  return start + (Math.abs(shape) < 1e-6 ? -scale * Math.log(share) : (scale / shape) * (1 - share ** shape));
+}
+
+function highest(name: SeriesName, rows: number, simulations: number, seed: number): Record<string, Float64Array> {
+  const found = Object.fromEntries(FAMILIES.map((family) => [family, new Float64Array(simulations)]));
+  const axis = Float64Array.from({ length: rows }, (_, row) => row);
+  for (let i = 0; i < simulations; i++) {
+    const series = nullSeries(name, rows, [seed, NAMES.indexOf(name), rows, i]);
+    const history = historyOf(name, series, [axis], { thresholds: NOTHING });
+    for (const family of FAMILIES) found[family][i] = history?.highest[family] ?? 0;
+  }
+  return found;
+}
+
+function simulated(): Record<string, Record<string, number[]>> {
+  const table: Record<string, Record<string, number[]>> = {};
+  for (const name of NAMES) {
+    table[name] = { slow: [], step: [], pop: [] };
+    for (const rows of LENGTHS) {
+      const found = highest(name, rows, simulationsFor(rows), SEED);
+      for (const family of FAMILIES) {
+        const threshold = tailQuantile(found[family], (CHANCE * SHARE[name]) / FAMILIES.length);
+        table[name][family].push(Math.round(threshold * 100) / 100);
+      }
+      console.error(name, rows, FAMILIES.map((family) => table[name][family].at(-1)).join("  "));
+    }
+  }
+  return table;
+}
+
+function printed(table: Record<string, Record<string, number[]>>): string {
+  const lines = NAMES.map((name) => {
+    const families = FAMILIES.map((family) => `      ${family}: [${table[name][family].join(", ")}],`);
+    return `    ${name}: {\n${families.join("\n")}\n    },`;
+  });
+  return `// Made by \`npm run bench -- thresholds write\` (test/bench/thresholds.ts), seed ${SEED}: don't edit.
+
+/** What a statistic must exceed, by rows of the series: about 1 false alarm in 1000 holds from all kinds together. */
+export const thresholdTable = {
+  lengths: [${LENGTHS.join(", ")}],
+  series: {
+${lines.join("\n")}
+  },
+} as const;
+`;
+}
+
+function checked(): void {
+  for (const name of NAMES) {
+    for (const rows of [4, 9, 24, 40, 100]) {
+      const simulations = simulationsFor(rows);
+      const found = highest(name, rows, simulations, SEED + 1);
+      const limits = thresholdsFor(name, rows);
+      let alarms = 0;
+      for (let i = 0; i < simulations; i++) {
+        if (FAMILIES.some((family) => found[family][i] > limits[family])) alarms++;
+      }
+      console.log(
+        `${name} ${rows} rows: ${((1000 * alarms) / simulations).toFixed(2)} in 1000 (${alarms} of ${simulations})`,
+      );
+    }
+  }
+}
+
+if (process.argv[2] === "check") checked();
+else {
+  const text = printed(simulated());
+  if (process.argv[2] === "write") writeFileSync(path.resolve("src/analysis/kinds/thresholds.ts"), text);
+  else console.log(text);
+}

@@ -1,0 +1,204 @@
+// Pictures of the page in every state, to look at: node test/browser/shots.mjs [folder for the pictures] [folder of a shot]
+// Needs the built page (npm run build). Without a shot of its own it uses the sample.
+import { cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import { chromium } from "playwright";
+import { ensureChromium } from "../../.scripts/chromium.mjs";
+import { serve } from "../../.scripts/server.mjs";
+import { root } from "../../.scripts/setup.mjs";
+
+const out = path.resolve(process.argv[2] ?? path.join(root, ".cache", "shots"));
+const shot = path.resolve(process.argv[3] ?? path.join(root, "sample-frames", "hive_010"));
+const dist = process.env["HOLDFAST_DIST"] ?? path.join(root, "dist");
+const fixtures = path.join(root, "test", "browser", "fixtures");
+mkdirSync(out, { recursive: true });
+
+const scratch = mkdtempSync(path.join(os.tmpdir(), "holdfast-shots-"));
+const wrongSheet = path.join(scratch, "wrong", "hive_010");
+cpSync(shot, wrongSheet, { recursive: true });
+writeFileSync(
+  path.join(wrongSheet, "holdfast-sheet.json"),
+  JSON.stringify({
+    format: "holdfast-sheet",
+    version: 1,
+    shot: { name: "hive_010" },
+    parts: [
+      {
+        id: "cuff",
+        name: "Cuff",
+        kind: "costume",
+        outlines: [
+          {
+            frame: 1,
+            points: [
+              [1, 1],
+              [2, 2],
+            ],
+          },
+        ],
+      },
+      {
+        id: "arm",
+        name: "Arm",
+        kind: "limb",
+        carrier: "torso",
+        outlines: [
+          {
+            frame: 99,
+            points: [
+              [1, 1],
+              [9, 2],
+              [5, 8],
+            ],
+          },
+        ],
+      },
+    ],
+  }),
+);
+const two = path.join(scratch, "two");
+mkdirSync(two);
+for (const file of readdirSync(shot).filter((name) => /\.(jpg|png)$/.test(name))) {
+  cpSync(path.join(shot, file), path.join(two, file));
+  if (/000[1-5]\./.test(file)) cpSync(path.join(shot, file), path.join(two, `test_${file}`));
+}
+
+const served = await serve({ folder: dist, port: 0 });
+const browser = await chromium.launch({
+  executablePath: ensureChromium(),
+  args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"],
+});
+
+const give = async (page, key, files) => {
+  const chooser = page.waitForEvent("filechooser");
+  await page.keyboard.press(key);
+  await (await chooser).setFiles(files);
+};
+const checked = (page) =>
+  page.waitForFunction(
+    () => document.querySelector(".side h1")?.textContent && !document.querySelector("[role=progressbar]"),
+    null,
+    { timeout: 240_000 },
+  );
+
+const states = {
+  empty: async () => {},
+  checking: async (page) => {
+    await give(page, "o", shot);
+    await page.waitForSelector("[role=progressbar]");
+    await page.waitForTimeout(5000);
+  },
+  flagged: async (page) => {
+    await give(page, "o", shot);
+    await checked(page);
+    await page.waitForTimeout(500);
+    for (const [key, name, wait] of [
+      ["2", "flip", 300],
+      ["3", "over", 900],
+      ["4", "difference", 900],
+      ["5", "arrows", 6000],
+    ]) {
+      await page.keyboard.press(key);
+      await page.waitForTimeout(wait);
+      await picture(page, name);
+    }
+    await page.keyboard.press("1");
+    const tracks = await page.locator(".timeline-tracks").boundingBox();
+    await page.mouse.move(tracks.x + tracks.width * 0.55, tracks.y + 70);
+    await page.waitForTimeout(300);
+    await picture(page, "hover");
+    await page.mouse.move(5, 5);
+    await page.keyboard.press("Home");
+    await page.waitForTimeout(400);
+    await picture(page, "first-frame");
+    await page.keyboard.press("End");
+    await page.waitForTimeout(400);
+    await page.getByRole("button", { name: "Save" }).click();
+    await page.waitForTimeout(300);
+    await picture(page, "menu");
+    await page.keyboard.press("Escape");
+    await page.waitForTimeout(300);
+  },
+  keys: async (page) => {
+    await page.keyboard.press("?");
+    await page.waitForTimeout(300);
+  },
+  choice: async (page) => {
+    await give(page, "o", two);
+    await page.waitForSelector("[role=dialog]");
+    await page.waitForTimeout(300);
+  },
+  failed: async (page) => {
+    await give(page, "o", wrongSheet);
+    await page.waitForSelector("[role=alert]");
+    await page.waitForTimeout(600);
+  },
+  cancelled: async (page) => {
+    await give(page, "o", shot);
+    await page.waitForTimeout(6500);
+    await page.keyboard.press("Escape");
+    await page.waitForTimeout(500);
+  },
+  report: async (page) => {
+    await give(page, "Shift+O", path.join(fixtures, "flagged.report.json"));
+    await page.waitForSelector(".timeline");
+    await page.waitForTimeout(400);
+  },
+  clean: async (page) => {
+    await give(page, "Shift+O", path.join(fixtures, "clean.report.json"));
+    await page.waitForSelector(".timeline");
+    await page.waitForTimeout(400);
+  },
+  unmeasured: async (page) => {
+    await give(page, "Shift+O", path.join(fixtures, "unmeasured.report.json"));
+    await page.waitForSelector(".timeline");
+    await page.keyboard.press("ArrowDown");
+    await page.waitForTimeout(400);
+  },
+  refused: async (page) => {
+    await give(page, "Shift+O", path.join(root, "package.json"));
+    await page.waitForSelector(".notice");
+    await page.waitForTimeout(300);
+  },
+};
+
+let ground = "";
+let width = 0;
+const picture = (page, name) => page.screenshot({ path: path.join(out, `${name}-${ground}-${width}.png`) });
+
+const only = process.env["HOLDFAST_STATES"]?.split(",");
+try {
+  for (const [scheme, name] of [
+    ["dark", "dim"],
+    ["light", "bright"],
+  ]) {
+    for (const [w, height] of [
+      [1440, 900],
+      [1024, 768],
+    ]) {
+      [ground, width] = [name, w];
+      if (process.env["HOLDFAST_ONLY"] && process.env["HOLDFAST_ONLY"] !== `${name}-${w}`) continue;
+      for (const [state, reach] of Object.entries(states)) {
+        if (only && !only.includes(state)) continue;
+        const page = await browser.newPage({ viewport: { width: w, height }, colorScheme: scheme });
+        page.on("console", (message) => console.log(`${state}: ${message.type()}: ${message.text()}`));
+        page.on("pageerror", (error) => console.log(`${state}: ${error.stack}`));
+        // The picker of folders can't be driven without a person; the input stands in.
+        await page.addInitScript(() => {
+          delete window.showDirectoryPicker;
+        });
+        await page.goto(served.address);
+        await page.waitForSelector("h1");
+        await page.waitForTimeout(200);
+        await reach(page);
+        await picture(page, state);
+        await page.close();
+      }
+    }
+  }
+} finally {
+  await browser.close();
+  await served.stop();
+  rmSync(scratch, { recursive: true });
+}

@@ -1,0 +1,79 @@
+import { createJudge } from "../../src/analysis/judge-session.ts";
+import { createMeasurer } from "../../src/analysis/measurer.ts";
+import type { Plane } from "../../src/measure/plane.ts";
+import type { Report } from "../../src/model/index.ts";
+import type { CheckJob, FrameOutcome, Task } from "../../src/protocol/index.ts";
+import { frameNumber } from "../../src/units/index.ts";
+
+// A whole check in one thread, on frames in memory: the same judge and the same measurers as the page and the
+// command line, without their workers.
+
+export interface MemoryShot {
+  readonly name: string;
+  /** Reduced linear luma, 0 to 1, by frame number. */
+  readonly frames: ReadonlyMap<number, Plane>;
+  readonly sheet: unknown;
+  /** Capture times, "YYYY-MM-DDTHH:MM:SS", by frame number. */
+  readonly times?: ReadonlyMap<number, string>;
+}
+
+export interface MemoryOptions {
+  readonly bandPx?: number | null;
+  /** Number of measurers that take turns: more than one stands for more than one thread. */
+  readonly workers?: number;
+  readonly analysisWidth?: number;
+}
+
+/** Checks a shot in memory; throws with the detail where the check refuses. */
+export async function checkShot(shot: MemoryShot, options: MemoryOptions = {}): Promise<Report> {
+  const numbers = [...shot.frames.keys()].sort((a, b) => a - b);
+  const job: CheckJob = {
+    shot: shot.name,
+    folder: shot.name,
+    frames: numbers.map((n) => ({
+      frame: frameNumber(n),
+      file: `${shot.name}_${String(n).padStart(4, "0")}.png`,
+      modified: null,
+      source: null,
+    })),
+    sheetText: shot.sheet === null ? null : JSON.stringify(shot.sheet),
+    sheetFile: shot.sheet === null ? null : "holdfast-sheet.json",
+    sheetSha256: null,
+    bandPx: options.bandPx ?? null,
+    analysisWidth: options.analysisWidth ?? 1920,
+    warnings: [],
+  };
+  const opener = {
+    header: (file: { frame: number }) => {
+      const plane = shot.frames.get(file.frame);
+      return Promise.resolve({
+        frame: frameNumber(file.frame),
+        width: plane.width,
+        height: plane.height,
+        exifTime: shot.times?.get(file.frame) ?? null,
+      });
+    },
+    luma: (file: { frame: number }) => Promise.resolve(shot.frames.get(file.frame)),
+  };
+  const measurers = Array.from({ length: options.workers ?? 1 }, () => createMeasurer(opener));
+  const judge = createJudge();
+  let answer = await judge.open(job);
+  const queue: Task[] = [];
+  let turn = 0;
+  for (;;) {
+    if (!answer.ok) throw new Error(`${answer.code}: ${answer.detail}`);
+    const step = answer.value;
+    if (step.plan !== null) for (const measurer of measurers) await measurer.plan(step.plan);
+    queue.push(...step.tasks);
+    if (step.finished) {
+      if (step.report === null) throw new Error("finished without a report");
+      return step.report;
+    }
+    const task = queue.shift();
+    if (task === undefined) throw new Error("the judge neither ended nor went on");
+    const outcomes: FrameOutcome[] = [];
+    const done = await measurers[turn++ % measurers.length].run(task, (outcome) => outcomes.push(outcome));
+    if (!done.ok) throw new Error(`${done.code}: ${done.detail}`);
+    answer = await judge.take(task.id, outcomes);
+  }
+}

@@ -1,0 +1,74 @@
+import { expect, test } from "vitest";
+import { MOST_THREADS, readArguments } from "../../src/cli/arguments.ts";
+import { help } from "../../src/cli/help.ts";
+
+const plain = {
+  folder: "hive_010",
+  sheet: null,
+  json: null,
+  bandPx: null,
+  sequence: null,
+  threads: null,
+  quiet: false,
+};
+
+test("a folder alone is checked with what stands by default", () => {
+  expect(readArguments(["check", "hive_010"])).toEqual({ kind: "check", check: plain });
+});
+
+test("every option is read, before or after the folder, with or without an equals sign", () => {
+  const all = {
+    folder: "hive_010",
+    sheet: "sheets/hive_010.json",
+    json: "-",
+    bandPx: 0.25,
+    sequence: "hive_010 beauty",
+    threads: 3,
+    quiet: true,
+  };
+  const words =
+    "check --sheet sheets/hive_010.json hive_010 --json - --band=0.25 --threads 3 --sequence=hive_010_beauty -q";
+  expect(readArguments(words.split(" ").map((word) => word.replace("010_beauty", "010 beauty")))).toEqual({
+    kind: "check",
+    check: all,
+  });
+});
+
+test.each([
+  [[], "no command is given"],
+  [["chekc", "hive_010"], 'there is no command "chekc"'],
+  [["check"], "no folder of frames is given"],
+  [["check", ""], "FRAMES is empty"],
+  [["check", "a", "b"], 'one folder of frames at a time: "b" is one too many'],
+  [["check", "a", "--shet", "x"], "Unknown option '--shet'"],
+  [["check", "a", "--sheet"], "Option '--sheet <value>' argument missing"],
+  [["check", "a", "--sheet="], "--sheet is empty"],
+  [["check", "a", "--sheet", "x", "--sheet", "y"], "--sheet is given twice"],
+  [["check", "a", "--band", "wide"], '--band is "wide": it needs a number of pixels above 0'],
+  [["check", "a", "--band", "0"], '--band is "0": it needs a number of pixels above 0'],
+  [["check", "a", "--band", "1e999"], '--band is "1e999": it needs a number of pixels above 0'],
+  [["check", "a", "--threads", "0"], `--threads is "0": it needs a whole number from 1 to ${MOST_THREADS}`],
+  [["check", "a", "--threads", "2.5"], `--threads is "2.5": it needs a whole number from 1 to ${MOST_THREADS}`],
+])("%j is refused: %s", (argv, why) => {
+  expect(readArguments(argv)).toEqual({ kind: "wrong", why });
+});
+
+test("a negative band is refused rather than taken for an option", () => {
+  expect(readArguments(["check", "a", "--band=-1"])).toMatchObject({ kind: "wrong" });
+  expect(readArguments(["check", "a", "--band", "-1"])).toMatchObject({ kind: "wrong" });
+});
+
+test("help and version are answered wherever they stand", () => {
+  for (const argv of [["--help"], ["-h"], ["help"], ["check", "--help"], ["check", "a", "-h"]]) {
+    expect(readArguments(argv)).toEqual({ kind: "help" });
+  }
+  expect(readArguments(["--version"])).toEqual({ kind: "version" });
+});
+
+test("the help text tells every option and every exit code, and fits a terminal of 120 columns", () => {
+  for (const name of ["sheet", "json", "band", "sequence", "threads", "quiet", "help", "version"]) {
+    expect(help).toContain(`--${name}`);
+  }
+  for (const code of [0, 1, 2, 3]) expect(help).toMatch(new RegExp(`^ {2}${code} {2}\\S`, "m"));
+  expect(Math.max(...help.split("\n").map((line) => line.length))).toBeLessThanOrEqual(120);
+});

@@ -1,0 +1,4 @@
+import { expose } from "comlink";
+import { createJudge } from "../../src/analysis/judge-session.ts";
+
+expose(createJudge());

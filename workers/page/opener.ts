@@ -1,0 +1,36 @@
+import type { Opener } from "../../src/analysis/measurer.ts";
+import type { FrameFile } from "../../src/protocol/index.ts";
+import { createOpener } from "../opener.ts";
+import { decodeInPage } from "./pixels.ts";
+
+/** A file that changed so recently may still be growing. */
+const SETTLED_MS = 4_000;
+const LOOK_AGAIN_MS = 400;
+
+/** A file handle gives the file as it is now; a plain file is what it was when it was picked. */
+const fileNow = (file: FrameFile): Promise<File> => {
+  const { source } = file;
+  if (source instanceof File) return Promise.resolve(source);
+  if (source instanceof FileSystemFileHandle) return source.getFile();
+  throw new Error("its place is not known");
+};
+
+const read = async (file: FrameFile, most?: number): Promise<Uint8Array<ArrayBuffer>> => {
+  const whole = await fileNow(file);
+  return new Uint8Array(await (most === undefined ? whole : whole.slice(0, most)).arrayBuffer());
+};
+
+/** True after a short wait where the file changed within the last seconds; only a handle can tell that it has grown. */
+const stillWritten = async (file: FrameFile): Promise<boolean> => {
+  if (!(file.source instanceof FileSystemFileHandle)) return false;
+  const age = await file.source.getFile().then(
+    ({ lastModified }) => Date.now() - lastModified,
+    () => Number.POSITIVE_INFINITY,
+  );
+  if (age < -SETTLED_MS || age > SETTLED_MS) return false;
+  await new Promise((resolve) => setTimeout(resolve, LOOK_AGAIN_MS));
+  return true;
+};
+
+/** Opens frames from files and file handles. */
+export const pageOpener = (): Opener => createOpener({ read, decode: decodeInPage, stillWritten });
