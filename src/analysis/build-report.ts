@@ -12,6 +12,7 @@ import type { CheckJob } from "../protocol/index.ts";
 import { type FrameNumber, px, type Px, radians, seconds, stops } from "../units/index.ts";
 import { type Covariance, plus, stretched, worstSigma } from "./covariance.ts";
 import { judge } from "./judge.ts";
+import { pxBandKeys } from "./kinds/index.ts";
 import type { FrameRow, Hold, JudgeInput } from "./series.ts";
 import type { ShotSetup } from "./shot-setup.ts";
 import type { SegmentSeries } from "./shot-series.ts";
@@ -117,9 +118,10 @@ function frameRows(frames: readonly AnalysedFrame[], setup: ShotSetup, scale: Sc
   });
 }
 
-/** Bands that a person set: `--band` replaces every band in px, the sheet's by part are the judge's to look up. */
+/** A band set for the whole check replaces every band in px, the sheet's too; those in percent stay. */
 function bandsOf(job: CheckJob): Readonly<Record<string, number>> {
-  return job.bandPx === null ? {} : { "*": job.bandPx };
+  const { bandPx } = job;
+  return bandPx === null ? {} : Object.fromEntries(pxBandKeys.map((key) => [key, bandPx]));
 }
 
 /** The report of a shot, whole or as far as it goes. */

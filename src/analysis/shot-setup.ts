@@ -57,6 +57,7 @@ export function setUpShot(
   for (const file of ordered) {
     const header = headers.get(file.frame);
     if (header === undefined) continue;
+    if (header.note !== null) warnings.push({ code: "frame-note", detail: header.note, frame: file.frame });
     if (header.width !== width || header.height !== height) {
       warnings.push({
         code: "frame-size",

@@ -61,8 +61,8 @@ export const readArguments = (argv: readonly string[]): Command => {
   if (folder === "" || empty !== undefined)
     return wrong(`${empty === undefined ? "FRAMES" : `--${empty[0]}`} is empty`);
   const bandPx = values.band === undefined ? null : Number(values.band);
-  if (bandPx !== null && !(Number.isFinite(bandPx) && bandPx > 0)) {
-    return wrong(`--band is "${values.band}": it needs a number of pixels above 0`);
+  if (bandPx !== null && !(Number.isFinite(bandPx) && bandPx >= 0)) {
+    return wrong(`--band is "${values.band}": it needs a number of pixels, 0 or more`);
   }
   const threads = values.threads === undefined ? null : Number(values.threads);
   if (threads !== null && !(Number.isInteger(threads) && threads >= 1 && threads <= MOST_THREADS)) {

@@ -1,8 +1,8 @@
 import { createJudge } from "../../src/analysis/judge-session.ts";
-import { createMeasurer } from "../../src/analysis/measurer.ts";
+import { createMeasurer, type Opener } from "../../src/analysis/measurer.ts";
 import type { Plane } from "../../src/measure/plane.ts";
 import type { Report } from "../../src/model/index.ts";
-import type { CheckJob, FrameOutcome, Task } from "../../src/protocol/index.ts";
+import type { CheckJob, FrameFile, FrameOutcome, Task } from "../../src/protocol/index.ts";
 import { frameNumber } from "../../src/units/index.ts";
 
 // A whole check in one thread, on frames in memory: the same judge and the same measurers as the page and the
@@ -43,17 +43,23 @@ export async function checkShot(shot: MemoryShot, options: MemoryOptions = {}): 
     analysisWidth: options.analysisWidth ?? 1920,
     warnings: [],
   };
-  const opener = {
-    header: (file: { frame: number }) => {
-      const plane = shot.frames.get(file.frame);
+  const planeOf = (file: FrameFile): Plane => {
+    const plane = shot.frames.get(file.frame);
+    if (plane === undefined) throw new Error(`no frame ${file.frame} in memory`);
+    return plane;
+  };
+  const opener: Opener = {
+    header: (file) => {
+      const plane = planeOf(file);
       return Promise.resolve({
         frame: frameNumber(file.frame),
         width: plane.width,
         height: plane.height,
         exifTime: shot.times?.get(file.frame) ?? null,
+        note: null,
       });
     },
-    luma: (file: { frame: number }) => Promise.resolve(shot.frames.get(file.frame)),
+    luma: (file) => Promise.resolve(planeOf(file)),
   };
   const measurers = Array.from({ length: options.workers ?? 1 }, () => createMeasurer(opener));
   const judge = createJudge();

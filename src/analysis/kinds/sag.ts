@@ -1,18 +1,7 @@
 import type { Kind } from "./kind.ts";
-import {
-  besideWords,
-  carriedWords,
-  isBeyondBand,
-  isSet,
-  jointOf,
-  jointWords,
-  partFinding,
-  perMinute,
-  sizeWords,
-} from "./part-finding.ts";
-import { isSideways, isSlow, loweredBy, SLOW_SOURCE, SLOW_STATISTIC, spanWords } from "./slow-drift.ts";
+import { isBeyondBand, isSet } from "./part-finding.ts";
+import { isSlow, loweredBy, SLOW_SOURCE, SLOW_STATISTIC, slowFinding } from "./slow-drift.ts";
 import { thresholdsFor } from "./threshold-at.ts";
-import { capital } from "./words.ts";
 
 /** Slow droop of a held part: it lowers its centre of mass, or that of what it carries. */
 export const sag: Kind = {
@@ -25,11 +14,5 @@ export const sag: Kind = {
     drifts
       .filter((drift) => isSlow(drift) && !isSet(drift) && loweredBy(drift, input.down) > 0)
       .filter((drift) => isBeyondBand(drift, "sag", bandOf))
-      .map((drift) => {
-        const joint = jointOf(drift);
-        const verb = isSideways(drift, input) ? "slid sideways" : "sagged";
-        const untold = joint.joint === null ? `; joint not told: ${joint.reason}` : "";
-        const message = `${capital(drift.part.name)} ${verb} ${sizeWords(drift, input)}${besideWords(drift)} ${spanWords(drift)}${jointWords(joint)}${carriedWords(drift)}${untold}.`;
-        return partFinding("sag", drift, input, { message, joint, perMinutePx: perMinute(drift, input) });
-      }),
+      .map((drift) => slowFinding("sag", "sagged", drift, input)),
 };

@@ -1,7 +1,11 @@
 import { polygonArea } from "../../model/geometry.ts";
+import type { JointAnswer } from "../joint.ts";
 import type { JudgeInput } from "../series.ts";
 import type { PartDrift } from "./evidence/part-drift.ts";
 import { displacementAt, type MovedSurface, type Point } from "./evidence/rigid.ts";
+import type { Finding } from "./kind.ts";
+import { besideWords, carriedWords, jointOf, jointWords, partFinding, perMinute, sizeWords } from "./part-finding.ts";
+import { capital } from "./words.ts";
 
 // What sag and spring-back share: a held part of a puppet that drifts slowly.
 
@@ -35,9 +39,22 @@ export function loweredBy({ part, carried, surfaces }: PartDrift, down: Point): 
 export const isSlow = ({ event }: PartDrift): boolean => event.family === "slow";
 
 /** True where the drift goes neither up nor down to speak of. */
-export function isSideways({ largest }: PartDrift, { down }: JudgeInput): boolean {
+function isSideways({ largest }: PartDrift, { down }: JudgeInput): boolean {
   return Math.abs(largest.direction[0] * down[0] + largest.direction[1] * down[1]) < SIDEWAYS;
 }
 
 /** "from frame 7 to 24" */
 export const spanWords = ({ event }: PartDrift): string => `from frame ${event.from} to ${event.to}`;
+
+/** What is said of the joint: its name, or why there is none to tell where some are marked. */
+const untoldWords = ({ reason }: JointAnswer, { hold }: PartDrift): string =>
+  reason === "" || hold.joints.length === 0 ? "" : `; joint not told: ${reason}`;
+
+/** @param verb what the part did, where it did not rather slide sideways */
+export function slowFinding(kind: "sag" | "spring-back", verb: string, drift: PartDrift, input: JudgeInput): Finding {
+  const joint = jointOf(drift);
+  const did = isSideways(drift, input) ? "slid sideways" : verb;
+  const size = `${sizeWords(drift, input)}${besideWords(drift)}`;
+  const message = `${capital(drift.part.name)} ${did} ${size} ${spanWords(drift)}${jointWords(joint)}${carriedWords(drift)}${untoldWords(joint, drift)}.`;
+  return partFinding(kind, drift, input, { message, joint, perMinutePx: perMinute(drift, input) });
+}

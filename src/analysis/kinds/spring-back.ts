@@ -1,18 +1,7 @@
 import type { Kind } from "./kind.ts";
-import {
-  besideWords,
-  carriedWords,
-  isBeyondBand,
-  isSet,
-  jointOf,
-  jointWords,
-  partFinding,
-  perMinute,
-  sizeWords,
-} from "./part-finding.ts";
-import { isSideways, isSlow, loweredBy, SLOW_SOURCE, SLOW_STATISTIC, spanWords } from "./slow-drift.ts";
+import { isBeyondBand, isSet } from "./part-finding.ts";
+import { isSlow, loweredBy, SLOW_SOURCE, SLOW_STATISTIC, slowFinding } from "./slow-drift.ts";
 import { thresholdsFor } from "./threshold-at.ts";
-import { capital } from "./words.ts";
 
 /** A held part is pulled slowly back towards its moulded pose: it drifts without lowering its centre of mass. */
 export const springBack: Kind = {
@@ -25,11 +14,5 @@ export const springBack: Kind = {
     drifts
       .filter((drift) => isSlow(drift) && !isSet(drift) && loweredBy(drift, input.down) <= 0)
       .filter((drift) => isBeyondBand(drift, "spring-back", bandOf))
-      .map((drift) => {
-        const joint = jointOf(drift);
-        const verb = isSideways(drift, input) ? "slid sideways" : "sprang back upwards";
-        const untold = joint.joint === null ? `; joint not told: ${joint.reason}` : "";
-        const message = `${capital(drift.part.name)} ${verb} ${sizeWords(drift, input)}${besideWords(drift)} ${spanWords(drift)}${jointWords(joint)}${carriedWords(drift)}${untold}.`;
-        return partFinding("spring-back", drift, input, { message, joint, perMinutePx: perMinute(drift, input) });
-      }),
+      .map((drift) => slowFinding("spring-back", "sprang back upwards", drift, input)),
 };

@@ -44,8 +44,8 @@ const fullCovariance = (six: TrackRow["covariance"]): Float64Array => {
   return Float64Array.of(xx, xy, xt, xy, yy, yt, xt, yt, tt);
 };
 
-const isCovariance = (matrix: Float64Array, dims: number): boolean =>
-  matrix.every((value) => Number.isFinite(value)) && cholesky(leading(matrix, dims), dims) !== null;
+/** True where the upper left `dims` x `dims` of a 3 x 3 matrix is a covariance. */
+const isCovariance = (matrix: Float64Array, dims: number): boolean => cholesky(leading(matrix, dims), dims) !== null;
 
 /** The upper left `dims` x `dims` of a 3 x 3 matrix. */
 function leading(matrix: Float64Array, dims: number): Float64Array {
@@ -71,7 +71,7 @@ export function rowsOf(hold: Hold): readonly HeldRow[] {
           : Float64Array.of(xx, xy, 0, xy, yy, 0, 0, 0, Number.NaN),
       };
     })
-    .filter((row) => isCovariance(leading(row.covariance, TURN), TURN));
+    .filter((row) => isCovariance(row.covariance, TURN));
 }
 
 /** The anchor as a row of its own: no displacement, and the error that all rows share. */

@@ -143,8 +143,10 @@ function carriedWith(one: Judged, event: MotionEvent, shot: Shot): CarriedPart[]
     const { outline, centroid, part } = other.hold;
     const predicted = movedTo(event.motion, centroid);
     const byCarrier: CarriedPart = { part, surface: { outline, motion: predicted }, measured: false };
-    // What it did of the same sort by itself can't be told apart in its own track.
-    if (other.own.events.some(({ family }) => family === event.family)) return [byCarrier];
+    // Where it, or a part between, did the same sort of thing by itself, its own track can't tell the two apart.
+    if (linksBetween(other, one).some(({ own }) => own.events.some(({ family }) => family === event.family))) {
+      return [byCarrier];
+    }
     const target =
       one.reference === null ? other.absolute.held : heldSeries(other.hold, shot.clockOf, one.reference.hold);
     const measured = target === null ? null : effectElsewhere(event, one.own, target, null);
@@ -162,6 +164,13 @@ function carriedWith(one: Judged, event: MotionEvent, shot: Shot): CarriedPart[]
 function ridesOn(other: Judged, one: Judged): boolean {
   for (let next = other.reference; next !== null; next = next.reference) if (next === one) return true;
   return false;
+}
+
+/** The part and the carriers between it and the one that it rides on. */
+function linksBetween(other: Judged, one: Judged): Judged[] {
+  const links: Judged[] = [];
+  for (let next: Judged | null = other; next !== null && next !== one; next = next.reference) links.push(next);
+  return links;
 }
 
 /** Parts that are meant to ride: their own tracks are told relative to their carrier, so its motion is theirs. */
