@@ -2,6 +2,7 @@ import path from "node:path";
 import react from "@vitejs/plugin-react";
 import type { Plugin } from "vite";
 import { defineConfig } from "vitest/config";
+import { kernels } from "./.scripts/kernels.mjs";
 import { metaPolicy } from "./.scripts/policy.mjs";
 import { sampleShots } from "./.scripts/sample-plugin.mjs";
 
@@ -24,8 +25,8 @@ export default defineConfig(({ isSsrBuild }) => ({
   base: "./",
   cacheDir: at(".cache", "vite"),
   publicDir: isSsrBuild ? (false as const) : "public",
-  plugins: [react(), policyInPage, ...(isSsrBuild ? [] : [sampleShots()])],
-  worker: { format: "es" as const },
+  plugins: [kernels(), react(), policyInPage, ...(isSsrBuild ? [] : [sampleShots()])],
+  worker: { format: "es" as const, plugins: () => [kernels()] },
   build: isSsrBuild
     ? {
         outDir: at("dist", "cli"),
@@ -43,7 +44,14 @@ export default defineConfig(({ isSsrBuild }) => ({
           output: { entryFileNames: "[name].js", chunkFileNames: "[name]-[hash].js" },
         },
       }
-    : { outDir: at("dist"), emptyOutDir: true, target: "es2022", assetsInlineLimit: 0 },
+    : {
+        outDir: at("dist"),
+        emptyOutDir: true,
+        target: "es2022",
+        assetsInlineLimit: 0,
+        // It is read from this machine, not over a network.
+        chunkSizeWarningLimit: 2000,
+      },
   // Everything goes into the built files but what is native.
   ssr: { noExternal: true as const, external: ["sharp"] },
   test: {

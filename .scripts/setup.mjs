@@ -19,7 +19,7 @@ export const inPlainWords = async (work) => {
 };
 
 /** Runs one of npm's commands in the project folder, its output passed through. True where it went well. */
-export const npm = (...args) => {
+const npm = (...args) => {
   const cli = process.env["npm_execpath"];
   const throughNode = cli !== undefined && /npm-cli\.c?js$/.test(cli);
   const run = throughNode
@@ -68,7 +68,7 @@ export const setUp = () => {
   const why = whyInstall();
   if (why === null) return;
   console.log(`Installing packages (${why}) ...`);
-  if (!npm("ci", "--include=dev", "--no-audit", "--no-fund")) {
+  if (!npm("ci", "--include=dev", "--no-audit", "--no-fund", "--loglevel=error")) {
     throw new Sentence("The packages could not be installed: npm's own message is above. Is the network there?");
   }
 };

@@ -1,9 +1,9 @@
 // `npm start`: installs what is missing, builds, serves the page on this machine and opens it.
 //   --no-open   prints the address and opens nothing
 //   PORT        the port to serve at (otherwise the first free one from 4823)
-import { spawn } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import path from "node:path";
-import { inPlainWords, npm, root, Sentence, setUp } from "./setup.mjs";
+import { inPlainWords, root, Sentence, setUp } from "./setup.mjs";
 import { serve } from "./server.mjs";
 
 const firstPort = 4823;
@@ -39,13 +39,25 @@ const open = (address) =>
     });
   });
 
+/** Page first: its build empties dist/, where the command line lies too. */
+const build = () => {
+  const vite = path.join(root, "node_modules", "vite", "bin", "vite.js");
+  for (const target of [[], ["--ssr"]]) {
+    const { status } = spawnSync(process.execPath, [vite, "build", ...target, "--logLevel", "warn"], {
+      cwd: root,
+      stdio: ["ignore", "inherit", "inherit"],
+    });
+    if (status !== 0) throw new Sentence("The build failed: its own message is above.");
+  }
+};
+
 await inPlainWords(async () => {
   const unknown = process.argv.slice(2).find((argument) => argument !== "--no-open");
   if (unknown !== undefined) throw new Sentence(`"${unknown}" is not known here. There is --no-open, and PORT.`);
   const port = wantedPort();
   setUp();
   console.log("Building ...");
-  if (!npm("run", "--silent", "build")) throw new Sentence("The build failed: its own message is above.");
+  build();
   let served;
   try {
     served = await serve({ folder: path.join(root, "dist"), port: port ?? firstPort, orNext: port === null });

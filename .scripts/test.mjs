@@ -26,6 +26,8 @@ const checks = [
   { name: "import rules", command: [process.execPath, path.join(root, ".scripts", "import-rules.mjs")] },
   { name: "nothing unused", command: [...tool("knip/bin/knip.js"), "--no-progress", "--no-config-hints"] },
 ];
+/** Before the checks, which look for the file. */
+const first = [{ name: "build: kernels", command: [process.execPath, path.join(root, ".scripts", "kernels.mjs")] }];
 const builds = [
   { name: "build: page", command: [...vite, "build"] },
   { name: "build: command line", command: [...vite, "build", "--ssr"] },
@@ -114,6 +116,7 @@ await inPlainWords(async () => {
   mkdirSync(scratch, { recursive: true });
 
   console.log("Checks");
+  await runChecks(first, 1);
   await runChecks(checks, Math.min(4, os.availableParallelism()));
   await runChecks(builds, 1);
   await runTests("unit");

@@ -15,7 +15,7 @@ import shot_hive_010 as shot                # noqa: E402
 
 PIECES = os.path.join("/tmp/holdfast-sample", shot.NAME)
 TARGET = os.environ.get("HOLDFAST_SAMPLE_OUT") or os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
-EXPOSURE = 1.0
+EXPOSURE = 0.86
 QUALITY = 89
 # sensor: variance = PHOTON * signal + READ**2, in linear light where 1 is white
 PHOTON, READ = 8.4e-5, 0.0008

@@ -8,14 +8,14 @@ import {
   type Track,
   type Warning,
 } from "../model/index.ts";
-import type { CheckJob } from "../protocol/index.ts";
+import type { CheckJob } from "./contract.ts";
 import { type FrameNumber, px, type Px, radians, seconds, stops } from "../units/index.ts";
 import { type Covariance, plus, stretched, worstSigma } from "./covariance.ts";
 import { judge } from "./judge.ts";
 import { pxBandKeys } from "./kinds/index.ts";
 import type { FrameRow, Hold, JudgeInput } from "./series.ts";
 import type { ShotSetup } from "./shot-setup.ts";
-import type { SegmentSeries } from "./shot-series.ts";
+import type { SegmentSeries } from "./segment-series.ts";
 import type { AnalysedFrame } from "./shot-tracker.ts";
 import { VERSION } from "./version.ts";
 

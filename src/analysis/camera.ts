@@ -43,6 +43,8 @@ export function cellsOutside(
   return out;
 }
 
+/** Share of the voting cells that must agree: with fewer, whatever it is that agrees is not the set. */
+const LEAST_AGREEMENT = 0.35;
 /** Standard deviations within which a cell agrees with a camera. */
 const AGREES = 3;
 
@@ -93,7 +95,7 @@ export function fitCamera(
       best = fit;
     }
   }
-  if (best === null) return null;
+  if (best === null || most < LEAST_AGREEMENT * voters.filter((vote) => vote).length) return null;
   return { dx: best.dx, dy: best.dy, turn: best.turn, scale: best.scale, covariance: best.covariance };
 }
 

@@ -1,6 +1,6 @@
 import { prepareFrame, type PreparedFrame } from "../measure/prepared.ts";
 import type { Plane } from "../measure/plane.ts";
-import type { FrameFile } from "../protocol/index.ts";
+import type { FrameFile } from "./contract.ts";
 import type { FrameNumber } from "../units/index.ts";
 
 /** Prepared frames that a worker keeps: the current one, the one before and one of the anchor. Whatever the shot's length. */

@@ -11,7 +11,7 @@ import type {
   MeasurePlan,
   Step,
   Task,
-} from "../protocol/index.ts";
+} from "./contract.ts";
 import { type FrameNumber, px } from "../units/index.ts";
 import { buildReport } from "./build-report.ts";
 import type { PartMeasurement } from "./measurement.ts";

@@ -14,7 +14,7 @@ import type {
   MeasurePlan,
   MeasureWorker,
   Task,
-} from "../protocol/index.ts";
+} from "./contract.ts";
 import { analysisPx, type FrameNumber, radians } from "../units/index.ts";
 import { FrameCache } from "./frame-cache.ts";
 import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";

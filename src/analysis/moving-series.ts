@@ -4,7 +4,7 @@ import { cameraStep } from "./camera.ts";
 import { type Covariance, plus, worstSigma } from "./covariance.ts";
 import type { HeldRow } from "./hold-rows.ts";
 import type { Segment } from "./segments.ts";
-import { centroidOf, type SegmentSeries, type SeriesSource } from "./shot-series.ts";
+import { centroidOf, type SegmentSeries, type SeriesSource } from "./segment-series.ts";
 import type { AnalysedPart } from "./shot-tracker.ts";
 
 /** Sigma above which a part is told weakly, px of the analysed frame. */

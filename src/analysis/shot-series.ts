@@ -1,40 +1,21 @@
-import { polygonCentroid } from "../measure/mask.ts";
-import { carrierChain, type Mark, type Part, type Sheet } from "../model/index.ts";
-import type { HoldPlan } from "../protocol/index.ts";
+import { carrierChain, type Mark, type Part } from "../model/index.ts";
+import type { HoldPlan } from "./contract.ts";
 import { frameNumber, type FrameNumber } from "../units/index.ts";
-import type { CameraFit } from "./camera.ts";
 import { type CarrierHold, carrierOut } from "./carrier-out.ts";
 import { type Covariance, scaled } from "./covariance.ts";
 import { cameraOut, type HeldRow, temporalInflation } from "./hold-rows.ts";
-import type { PartMeasurement } from "./measurement.ts";
 import { hiddenSeries, movingSeries } from "./moving-series.ts";
 import type { Shape } from "./part-path.ts";
+import { centroidOf, type SegmentSeries, type SeriesSource } from "./segment-series.ts";
 import { isHeld, type Segment, segmentsOf } from "./segments.ts";
-import type { AnalysedPart, ShotTracker } from "./shot-tracker.ts";
+import type { AnalysedPart } from "./shot-tracker.ts";
 
 /** Frames averaged into a template: the anchor and the three after it. */
 export const TEMPLATE_FRAMES = 4;
 
 export const holdId = (part: string, anchor: FrameNumber): string => `${part}@${anchor}`;
 
-/** A held segment with its rows, or a moving or hidden one, px of the analysed frame. */
-export interface SegmentSeries {
-  readonly segment: Segment;
-  readonly anchor: FrameNumber;
-  readonly shape: Shape;
-  readonly centroid: readonly [number, number];
-  readonly templateFrames: readonly FrameNumber[];
-  readonly anchorCovariance: Covariance;
-  readonly joints: readonly { readonly id: string; readonly name: string; readonly at: readonly [number, number] }[];
-  readonly rows: readonly (HeldRow & { readonly anchor: FrameNumber })[];
-}
-
 const ZERO: Covariance = [0, 0, 0, 0, 0, 0];
-
-export const centroidOf = (shape: Shape): [number, number] => {
-  const { x, y } = polygonCentroid(shape.outline);
-  return [x, y];
-};
 
 /** Cuts what rides on a carrier wherever the carrier changes between holding and moving. */
 function cutByCarrier(segment: Segment, carrier: readonly Segment[]): Segment[] {
@@ -95,19 +76,6 @@ function carrierMoves(segment: Segment, segments: ReadonlyMap<string, Segment[]>
 
 export const needsTemplate = (segment: Segment, segments: ReadonlyMap<string, Segment[]>): boolean =>
   isHeld(segment.intent) && segment.frames.length > 1 && !carrierMoves(segment, segments);
-
-/** All that is known when series are made. */
-export interface SeriesSource {
-  readonly tracker: ShotTracker;
-  readonly parts: readonly AnalysedPart[];
-  readonly sheet: Sheet;
-  readonly width: number;
-  readonly height: number;
-  readonly cameras: ReadonlyMap<FrameNumber, CameraFit | null>;
-  readonly holds: ReadonlyMap<string, HoldPlan>;
-  /** By hold id, then by frame. */
-  readonly measured: ReadonlyMap<string, ReadonlyMap<FrameNumber, PartMeasurement>>;
-}
 
 function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPlan): SegmentSeries {
   const { cameras, width, height } = source;

@@ -1,5 +1,5 @@
 import { captureTimes, type CaptureTimes, createSheet, parseSheet, type Sheet, type Warning } from "../model/index.ts";
-import type { CheckJob, FrameFile, FrameHeader } from "../protocol/index.ts";
+import type { CheckJob, FrameFile, FrameHeader } from "./contract.ts";
 import type { FrameNumber } from "../units/index.ts";
 
 /** A shot whose headers were read and whose sheet was accepted. */

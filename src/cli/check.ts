@@ -11,7 +11,7 @@ import {
 import { type Progress, runCheck } from "../pool/check.ts";
 import { createPool } from "../pool/pool.ts";
 import type { Clock, Signal } from "../pool/transport.ts";
-import type { CheckJob, FrameFile } from "../protocol/index.ts";
+import type { CheckJob, Code, FrameFile } from "../protocol/index.ts";
 import { summary } from "../reports/summary.ts";
 import {
   checkWritable,
@@ -111,6 +111,22 @@ const measure = async (job: CheckJob, args: CheckArguments, console: Console, on
   }
 };
 
+/** Why there is no report, in the words of who has to do something about it. */
+const whyNothing = ({ code, detail }: { readonly code: Code; readonly detail: string }): string => {
+  switch (code) {
+    case "nothing-to-check":
+      return detail;
+    case "sheet-refused":
+      return `Nothing was checked, since the sheet is refused:\n${detail}`;
+    case "worker-died":
+      return `Nothing was checked, since a worker died: ${detail}`;
+    case "timed-out":
+      return `Nothing was checked, since a worker hung: ${detail}`;
+    default:
+      return `Nothing was checked, by a fault of Holdfast's own: ${detail}`;
+  }
+};
+
 const tell = async (report: Report, args: CheckArguments, console: Console): Promise<void> => {
   if (args.json === "-") {
     console.err.write(summary(report));
@@ -136,7 +152,7 @@ export const check = async (args: CheckArguments, console: Console): Promise<num
         console.err.write("Stopped. Nothing was written.\n");
         return EXIT.stopped;
       }
-      console.err.write(`Nothing was checked: ${answer.detail}\n`);
+      console.err.write(`${whyNothing(answer)}\n`);
       return EXIT.nothingChecked;
     }
     await tell(answer.value, args, console);

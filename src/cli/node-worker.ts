@@ -12,7 +12,7 @@ interface Pending {
 export const startWorker = (file: URL): WorkerHandle => {
   // Its stdout is not the person's: the report may be on its way there.
   const worker = new Worker(file, { stdout: true });
-  worker.stdout.pipe(process.stderr, { end: false });
+  worker.stdout.on("data", (text: Buffer) => void process.stderr.write(text));
   const pending = new Map<number, Pending>();
   let calls = 0;
   worker.on("message", (message: BackMessage) => {

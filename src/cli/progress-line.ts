@@ -30,7 +30,8 @@ export const createProgressLine = (
     const verb = kind === "inspect" ? "Reading the headers of" : "Measuring";
     const percent = total > 0 ? Math.min(100, Math.floor((100 * done) / total)) : 0;
     // While headers are read nobody knows yet how long measuring takes.
-    const left = kind === "inspect" || secondsLeft === null ? "" : `, about ${duration(secondsLeft)} left`;
+    const left =
+      kind === "inspect" || secondsLeft === null || secondsLeft < 1 ? "" : `, about ${duration(secondsLeft)} left`;
     const text = `${verb} ${counted(frames, "frame")}: ${percent} %${left}`;
     if (!screen.isTTY) {
       screen.write(`${text}\n`);

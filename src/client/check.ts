@@ -14,6 +14,8 @@ export interface CheckListeners {
   readonly onReport: (report: Report) => void;
   /** Size of the oriented frames, px, as soon as the first one's header is read. */
   readonly onSize: (width: number, height: number) => void;
+  /** How many frames are measured, whatever else there is to do with them. */
+  readonly onMeasured: (frames: number) => void;
 }
 
 /** Checks a shot in workers, which are ended when the check is: what they held is freed. Never rejects. */
@@ -22,9 +24,11 @@ export async function check(job: CheckJob, listeners: CheckListeners): Promise<A
   const pool = createPool({ size, spawn: () => spawn("measure"), clock });
   const judge = createPool({ size: 1, spawn: () => spawn("judge"), clock });
   try {
-    const { onSize, ...rest } = listeners;
+    const { onSize, onMeasured, ...rest } = listeners;
+    const measured = new Set<number>();
     const onOutcome = (outcome: FrameOutcome): void => {
       if (outcome.kind === "header") onSize(outcome.header.width, outcome.header.height);
+      else if (outcome.kind === "measured") onMeasured(measured.add(outcome.frame).size);
     };
     return await runCheck({ pool, judge, job, clock, onOutcome, ...rest });
   } finally {

@@ -1,4 +1,5 @@
 import type { Plane } from "./plane.ts";
+import { addressOf, kernelsOf, type KernelWorkspace, MOST_RADIUS } from "./workspace.ts";
 
 /** Weights of a sampled, normalised Gaussian out to 4 sigma: index 0 is the centre. */
 export function gaussianWeights(sigma: number): Float64Array {
@@ -13,6 +14,13 @@ export function gaussianWeights(sigma: number): Float64Array {
   return weights;
 }
 
+/** Brings the weights to the kernels; false where they are more than those take. */
+export function loadWeights(workspace: KernelWorkspace, weights: Float64Array): boolean {
+  if (weights.length > MOST_RADIUS + 1) return false;
+  workspace.floats(workspace.kernels.gaussianWeightsAt(), weights.length).set(weights);
+  return true;
+}
+
 /**
  * Separable Gaussian blur; beyond the border the edge pixel repeats.
  * @param sigma px
@@ -23,6 +31,12 @@ export function gaussianBlur(source: Plane, sigma: number, into: Plane, scratch:
   const { width, height } = source;
   const weights = gaussianWeights(sigma);
   const radius = weights.length - 1;
+  const workspace = kernelsOf(source, into, scratch);
+  if (workspace !== null && loadWeights(workspace, weights)) {
+    const row = workspace.scratch((width + 2 * radius + 8) * 4);
+    workspace.kernels.gaussianBlur(addressOf(source), addressOf(into), addressOf(scratch), row, width, height, radius);
+    return;
+  }
   const row = new Float32Array(width + 2 * radius);
   for (let y = 0; y < height; y++) {
     const base = y * width;

@@ -1,7 +1,8 @@
 import { toEvenScale } from "./even-scale.ts";
-import { gaussianBlur } from "./gaussian.ts";
-import { createPlane, type Plane } from "./plane.ts";
+import { gaussianBlur, gaussianWeights, loadWeights } from "./gaussian.ts";
+import type { Plane } from "./plane.ts";
 import { splineCoefficients, splineGradient } from "./spline.ts";
+import { addressOf, heapWorkspace, kernelsOf, type Workspace } from "./workspace.ts";
 
 /** Prefilter, px. It removes peak-locking: without it the interpolation's own error pulls shifts towards whole pixels. */
 export const PREFILTER_SIGMA = 0.8;
@@ -32,6 +33,8 @@ export interface PreparedFrame {
   readonly quarter: Plane;
   /** Coarser prefilters, made when they are first asked for. */
   readonly coarser: Map<number, Level>;
+  /** Its planes lie here until `releaseFrame`. */
+  readonly workspace: Workspace;
 }
 
 /** A frame that others are measured against has its gradient too, grey levels per px. */
@@ -40,30 +43,80 @@ export interface ReferenceFrame extends PreparedFrame {
   readonly gradientY: Plane;
 }
 
-function halved(source: Plane): Plane {
-  const out = createPlane(source.width >> 1, source.height >> 1);
-  for (let y = 0; y < out.height; y++) {
-    for (let x = 0; x < out.width; x++) {
+/** Averages 2 x 2 pixels into one; what is left over at an odd border is dropped. */
+export function halve(source: Plane, into: Plane): void {
+  const workspace = kernelsOf(source, into);
+  if (workspace !== null) {
+    workspace.kernels.halve(addressOf(source), addressOf(into), source.width, source.height);
+    return;
+  }
+  const from = source.data;
+  const to = into.data;
+  for (let y = 0; y < into.height; y++) {
+    for (let x = 0; x < into.width; x++) {
       const at = 2 * y * source.width + 2 * x;
-      out.data[y * out.width + x] =
-        (source.data[at] + source.data[at + 1] + source.data[at + source.width] + source.data[at + source.width + 1]) /
-        4;
+      to[y * into.width + x] = (from[at] + from[at + 1] + from[at + source.width] + from[at + source.width + 1]) / 4;
     }
   }
-  return out;
 }
 
-/** @param linear reduced luma in linear light, 0 to 1; kept, not changed */
-export function prepareFrame(linear: Plane, sigma: number = PREFILTER_SIGMA): PreparedFrame {
+/** All of a frame's planes from its light, in one pass of the kernels; false where it doesn't lie with them. */
+function filledByKernel(frame: PreparedFrame, sigma: number): boolean {
+  const { width, height, linear, even, coefficients, half, quarter } = frame;
+  const workspace = kernelsOf(linear, even);
+  const weights = gaussianWeights(sigma);
+  if (workspace === null || !loadWeights(workspace, weights)) return false;
+  const radius = weights.length - 1;
+  const ring = (2 * radius + 1) * (width + 4) * 4;
+  const turned = width * 16;
+  const rows = workspace.scratch(ring + turned + (width + 2 * radius + 8) * 4);
+  workspace.kernels.prepare(
+    addressOf(linear),
+    addressOf(even),
+    addressOf(coefficients),
+    addressOf(half),
+    addressOf(quarter),
+    width,
+    height,
+    radius,
+    rows,
+    rows + ring + turned,
+    rows + ring,
+  );
+  return true;
+}
+
+/**
+ * @param linear reduced luma in linear light, 0 to 1; not changed. It is kept: where it is a plane of `workspace`, it
+ * belongs to the frame from now on
+ * @param workspace where the frame's planes lie; what is made in the kernels' one wants `releaseFrame` in the end
+ */
+export function prepareFrame(
+  linear: Plane,
+  sigma: number = PREFILTER_SIGMA,
+  workspace: Workspace = heapWorkspace,
+): PreparedFrame {
   const { width, height } = linear;
-  const even = createPlane(width, height);
-  const coefficients = createPlane(width, height);
-  toEvenScale(linear, even);
+  const frame: PreparedFrame = {
+    width,
+    height,
+    linear: workspace.adopt(linear),
+    even: workspace.plane(width, height),
+    coefficients: workspace.plane(width, height),
+    half: workspace.plane(width >> 1, height >> 1),
+    quarter: workspace.plane(width >> 2, height >> 2),
+    coarser: new Map(),
+    workspace,
+  };
+  if (filledByKernel(frame, sigma)) return frame;
+  const { even, coefficients, half, quarter } = frame;
+  toEvenScale(frame.linear, even);
   gaussianBlur(even, sigma, even, coefficients);
   coefficients.data.set(even.data);
   splineCoefficients(coefficients);
-  const half = halved(even);
-  return { width, height, linear, even, coefficients, half, quarter: halved(half), coarser: new Map() };
+  halve(even, half);
+  halve(half, quarter);
+  return frame;
 }
 
 /** The frame through a prefilter of `sigma` px, at least `PREFILTER_SIGMA`. */
@@ -71,8 +124,8 @@ export function levelOf(frame: PreparedFrame, sigma: number): Level {
   if (sigma <= PREFILTER_SIGMA) return frame;
   let level = frame.coarser.get(sigma);
   if (level === undefined) {
-    const even = createPlane(frame.width, frame.height);
-    const coefficients = createPlane(frame.width, frame.height);
+    const even = frame.workspace.plane(frame.width, frame.height);
+    const coefficients = frame.workspace.plane(frame.width, frame.height);
     // Gaussians add in squares: what is there already is blurred by what is missing.
     gaussianBlur(frame.even, Math.sqrt(sigma * sigma - PREFILTER_SIGMA * PREFILTER_SIGMA), even, coefficients);
     coefficients.data.set(even.data);
@@ -83,9 +136,25 @@ export function levelOf(frame: PreparedFrame, sigma: number): Level {
   return level;
 }
 
+/** The frame with its gradient. The gradient alone is new: `releaseGradient` gives it back before the frame goes. */
 export function withGradient(frame: PreparedFrame): ReferenceFrame {
-  const gradientX = createPlane(frame.width, frame.height);
-  const gradientY = createPlane(frame.width, frame.height);
+  const gradientX = frame.workspace.plane(frame.width, frame.height);
+  const gradientY = frame.workspace.plane(frame.width, frame.height);
   splineGradient(frame.coefficients, gradientX, gradientY);
   return { ...frame, gradientX, gradientY };
+}
+
+export function releaseGradient(frame: ReferenceFrame): void {
+  for (const plane of [frame.gradientX, frame.gradientY]) frame.workspace.release(plane);
+}
+
+/** Gives back all of a frame but a gradient. */
+export function releaseFrame(frame: PreparedFrame): void {
+  const { workspace, linear, even, coefficients, half, quarter, coarser } = frame;
+  for (const plane of [linear, even, coefficients, half, quarter]) workspace.release(plane);
+  for (const level of coarser.values()) {
+    workspace.release(level.even);
+    workspace.release(level.coefficients);
+  }
+  coarser.clear();
 }

@@ -52,6 +52,18 @@ function solveSymmetric(matrix: Float64Array, size: number): Float64Array | null
 }
 
 /**
+ * Scatter of standardised lengths. By their median, as long as the nearest quarter tells the same story; where more
+ * than half of the samples are elsewhere the median is theirs, and the quarter nearest to the fit counts alone.
+ * Quantiles of the length of a standard two-dimensional normal: sqrt(-2 ln(1 - share)).
+ */
+function spreadOf(lengths: Float64Array): number {
+  const sorted = Float64Array.from(lengths).sort();
+  const middle = sorted[sorted.length >> 1] / Math.sqrt(2 * Math.LN2);
+  const near = sorted[sorted.length >> 2] / Math.sqrt(-2 * Math.log(0.75));
+  return middle <= 2 * Math.max(1, near) ? middle : near;
+}
+
+/**
  * Fits d(p) = shift + (scale R(turn) - I) (p - origin), for small turns, to displacements d_i measured at p_i.
  * @param x, y positions, px; dx, dy displacements, px; varX, varY their variances, px squared (all of one length)
  * @param start shift to begin with, px; null: the median one. Half of the samples may be elsewhere: where they are not
@@ -86,8 +98,7 @@ export function fitSimilarity(
       const ry = dy[i] - params[1] - params[2] * u - params[3] * v;
       standardised[i] = Math.sqrt((rx * rx) / varX[i] + (ry * ry) / varY[i]);
     }
-    // The median of the length of a standard two-dimensional normal is sqrt(2 ln 2).
-    spread = Math.max(1, median(standardised) / Math.sqrt(2 * Math.LN2));
+    spread = Math.max(1, spreadOf(standardised));
     // Rows of the design: x: (1, 0, -v, u); y: (0, 1, u, v). Written out: this is the innermost loop of the camera.
     let n00 = 0;
     let n02 = 0;
@@ -141,8 +152,25 @@ export function fitSimilarity(
     previous = change;
   }
   if (inverse === null) return null;
+  // Variance of the M-estimate (Huber 1981, section 6.3): mean square of the influence over its mean slope squared, per
+  // dimension; the normal equations hold the mean weight, which comes off.
+  let influence = 0;
+  let slope = 0;
+  let weight = 0;
+  let inliers = 0;
+  for (let i = 0; i < n; i++) {
+    const q = (standardised[i] / (TUKEY * spread)) ** 2;
+    if (q >= 1) continue;
+    influence += (weights[i] * standardised[i]) ** 2 / 2;
+    slope += weights[i] - 2 * q * (1 - q);
+    weight += weights[i];
+    inliers++;
+  }
+  const ratio =
+    slope > 0 && inliers > 4 ? ((influence / inliers) * (weight / inliers)) / (slope / inliers) ** 2 : spread ** 2;
+  const factor = Math.max(0.5, (ratio * inliers) / Math.max(1, inliers - 2));
   const covariance = new Float64Array(16);
-  for (let i = 0; i < 16; i++) covariance[i] = inverse[i] * spread * spread;
+  for (let i = 0; i < 16; i++) covariance[i] = inverse[i] * factor;
   let support = 0;
   for (let i = 0; i < n; i++) if (weights[i] > 0.5) support++;
   const a = 1 + params[3];

@@ -1,4 +1,5 @@
 import type { Plane } from "./plane.ts";
+import { addressOf, kernelsOf } from "./workspace.ts";
 
 // Cubic B-splines (Unser 1999, "Splines: a perfect fit for signal and image processing"): the picture between the
 // pixels, exact at the pixels, with a derivative that is the derivative of what is sampled.
@@ -60,6 +61,13 @@ function filterColumns(plane: Plane): void {
 
 /** Turns samples into cubic B-spline coefficients, in place; the picture is mirrored at its border pixels. */
 export function splineCoefficients(plane: Plane): void {
+  const workspace = kernelsOf(plane);
+  if (workspace !== null) {
+    const at = addressOf(plane);
+    const turned = workspace.scratch(plane.width * 16);
+    workspace.kernels.splineCoefficients(at, at, plane.width, plane.height, turned);
+    return;
+  }
   for (let y = 0; y < plane.height; y++) filterLine(plane.data, y * plane.width, 1, plane.width);
   filterColumns(plane);
 }
@@ -107,7 +115,14 @@ export function splineSample(coefficients: Plane, x: number, y: number): number 
  * Gradient of the spline at every pixel, from its coefficients: grey levels per px. Zero on the outermost pixels.
  */
 export function splineGradient(coefficients: Plane, intoX: Plane, intoY: Plane): void {
-  const { width, height, data } = coefficients;
+  const { width, height } = coefficients;
+  const workspace = kernelsOf(coefficients, intoX, intoY);
+  if (workspace !== null) {
+    const [x, y] = [addressOf(intoX), addressOf(intoY)];
+    workspace.kernels.splineGradient(addressOf(coefficients), x, y, width, height);
+    return;
+  }
+  const { data } = coefficients;
   intoX.data.fill(0);
   intoY.data.fill(0);
   for (let y = 1; y < height - 1; y++) {

@@ -1,4 +1,4 @@
-import { noiseLeft } from "./gaussian.ts";
+import { gaussianWeights, noiseLeft } from "./gaussian.ts";
 import { PREFILTER_SIGMA, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
 import { splineWeights } from "./spline.ts";
 
@@ -10,8 +10,15 @@ export const SUBSET_SIZE = 31;
 export const MAX_ITERATIONS = 12;
 /** Step in px under which an iteration has converged. */
 const CONVERGED = 2e-4;
-/** Blocks a side whose scores make the covariance. */
+/** Blocks a side whose scores are held against the noise's own figure. */
 const BLOCKS = 4;
+/** How many times the expected scatter the blocks' must be before they count: with 16 blocks less is chance. */
+const CLUSTERS_TELL = 1.6;
+/** The part of the gradient's energy that counts as texture at the least. */
+const LEAST_TEXTURE = 0.08;
+const WEIGHTS = gaussianWeights(PREFILTER_SIGMA);
+/** Share of the frame's noise variance that is left in a prefiltered frame. */
+const PREFILTER_NOISE = noiseLeft(PREFILTER_SIGMA);
 /** Sigma no subset is allowed to go below, px. */
 export const SIGMA_FLOOR = 0.0015;
 
@@ -47,6 +54,11 @@ export interface SubsetReference {
   readonly hxx: number;
   readonly hxy: number;
   readonly hyy: number;
+  /**
+   * Sums of the projected gradient blurred once more by the prefilter: how the prefilter's correlated noise scatters the
+   * score. Made when it is first asked for.
+   */
+  scatter: { readonly xx: number; readonly xy: number; readonly yy: number } | null;
 }
 
 /**
@@ -105,7 +117,7 @@ export function subsetReference(
   const hxy = xy - slopeX * ty;
   const hyy = yy - slopeY * ty;
   if (!(hxx * hyy - hxy * hxy > 1e-9 * (hxx + hyy) ** 2 + 1e-9)) return null;
-  return { left, top, size, meanT, normT: tt, meanX, meanY, slopeX, slopeY, hxx, hxy, hyy };
+  return { left, top, size, meanT, normT: tt, meanX, meanY, slopeX, slopeY, hxx, hxy, hyy, scatter: null };
 }
 
 /** Finds subsets again. Keeps its buffers, so that nothing is allocated per subset: one solver a thread. */
@@ -248,8 +260,9 @@ export class SubsetSolver {
   }
 
   /**
-   * Covariance from the scores of 4 x 4 blocks (cluster-robust): under JPEG and prefilter the noise of neighbours
-   * is not independent, and a figure from single pixels would be too small. Never below the white-noise figure.
+   * Covariance by the noise that is seen: inverse of what is texture (the noise's own gradient, which swells the normal
+   * equations, taken off), around how far correlated noise lets the score scatter. Where the scores of 4 x 4 blocks
+   * scatter clearly more than that (JPEG, something moving inside), they count (cluster-robust).
    */
   private covariance(reference: ReferenceFrame, piece: SubsetReference, meanI: number, gain: number): void {
     const { size, sampled, scoreX, scoreY, result } = this;
@@ -283,22 +296,81 @@ export class SubsetSolver {
       mxy += scoreX[b] * scoreY[b];
       myy += scoreY[b] * scoreY[b];
     }
-    const clusters = BLOCKS * BLOCKS;
-    const factor = clusters / (clusters - 4);
-    const d = hxx * hyy - hxy * hxy;
-    const ixx = hyy / d;
-    const ixy = -hxy / d;
-    const iyy = hxx / d;
+    piece.scatter ??= this.scatterOf(reference, piece);
+    const share = noise / PREFILTER_NOISE;
+    let sxx = share * piece.scatter.xx;
+    let sxy = share * piece.scatter.xy;
+    let syy = share * piece.scatter.yy;
+    const blocks = ((mxx + myy) * BLOCKS ** 2) / (BLOCKS ** 2 - 4);
+    if (blocks > CLUSTERS_TELL * (sxx + syy)) {
+      const raise = blocks / (sxx + syy);
+      sxx *= raise;
+      sxy *= raise;
+      syy *= raise;
+    }
+    // Half of the noise is the reference's; a Gaussian of sigma s leaves a gradient of variance / (2 s^2).
+    const swollen = (n * noise) / 2 / (2 * PREFILTER_SIGMA ** 2);
+    const kxx = Math.max(LEAST_TEXTURE * hxx, hxx - swollen);
+    const kyy = Math.max(LEAST_TEXTURE * hyy, hyy - swollen);
+    const bound = 0.98 * Math.sqrt(kxx * kyy);
+    const kxy = Math.max(-bound, Math.min(bound, hxy));
+    const d = kxx * kyy - kxy * kxy;
+    const ixx = kyy / d;
+    const ixy = -kxy / d;
+    const iyy = kxx / d;
     const sandwich = (p: number, q: number, r: number, s: number): number =>
-      factor * (p * (mxx * r + mxy * s) + q * (mxy * r + myy * s));
-    const white = noise;
-    result.varX = Math.max(sandwich(ixx, ixy, ixx, ixy), white * ixx) + SIGMA_FLOOR ** 2;
-    result.varY = Math.max(sandwich(ixy, iyy, ixy, iyy), white * iyy) + SIGMA_FLOOR ** 2;
+      p * (sxx * r + sxy * s) + q * (sxy * r + syy * s);
+    result.varX = sandwich(ixx, ixy, ixx, ixy) + SIGMA_FLOOR ** 2;
+    result.varY = sandwich(ixy, iyy, ixy, iyy) + SIGMA_FLOOR ** 2;
     const limit = 0.99 * Math.sqrt(result.varX * result.varY);
     result.covXY = Math.max(-limit, Math.min(limit, sandwich(ixx, ixy, ixy, iyy)));
     result.residual = Math.sqrt(squares / n);
   }
-}
 
-/** Share of the frame's noise variance that is left in a prefiltered frame. */
-export const PREFILTER_NOISE = noiseLeft(PREFILTER_SIGMA);
+  /** Sums of squares of the projected gradient after one more pass of the prefilter. */
+  private scatterOf(reference: ReferenceFrame, piece: SubsetReference): { xx: number; xy: number; yy: number } {
+    const { size } = this;
+    const { left, top, meanT, meanX, meanY, slopeX, slopeY } = piece;
+    const radius = WEIGHTS.length - 1;
+    const side = size + 2 * radius;
+    const t = reference.even.data;
+    const blurred = [reference.gradientX.data, reference.gradientY.data].map((gradient, axis) => {
+      const mean = axis === 0 ? meanX : meanY;
+      const slope = axis === 0 ? slopeX : slopeY;
+      const rows = new Float64Array(size * side);
+      for (let y = 0; y < size; y++) {
+        const row = (top + y) * reference.width + left;
+        for (let x = 0; x < size; x++) {
+          const value = gradient[row + x] - mean - slope * (t[row + x] - meanT);
+          const at = y * side + x + radius;
+          rows[at] += WEIGHTS[0] * value;
+          for (let k = 1; k <= radius; k++) {
+            rows[at - k] += WEIGHTS[k] * value;
+            rows[at + k] += WEIGHTS[k] * value;
+          }
+        }
+      }
+      const out = new Float64Array(side * side);
+      for (let y = 0; y < size; y++)
+        for (let x = 0; x < side; x++) {
+          const value = rows[y * side + x];
+          const at = (y + radius) * side + x;
+          out[at] += WEIGHTS[0] * value;
+          for (let k = 1; k <= radius; k++) {
+            out[at - k * side] += WEIGHTS[k] * value;
+            out[at + k * side] += WEIGHTS[k] * value;
+          }
+        }
+      return out;
+    });
+    let xx = 0;
+    let xy = 0;
+    let yy = 0;
+    for (let i = 0; i < side * side; i++) {
+      xx += blurred[0][i] ** 2;
+      xy += blurred[0][i] * blurred[1][i];
+      yy += blurred[1][i] ** 2;
+    }
+    return { xx, xy, yy };
+  }
+}

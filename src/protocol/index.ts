@@ -1,131 +1,18 @@
-import type { FrameMeasurement } from "../analysis/measurement.ts";
-import type { Report, Sheet, Warning } from "../model/index.ts";
-import type { FrameNumber } from "../units/index.ts";
+// The contract between threads: types, no behaviour. What a check is made of belongs to the analysis; it is told on here
+// for those that carry messages and must know nothing else of it.
 
+export type {
+  Answer,
+  CheckJob,
+  Code,
+  FrameFile,
+  FrameHeader,
+  FrameOutcome,
+  HoldPlan,
+  JudgeWorker,
+  MeasurePlan,
+  MeasureWorker,
+  Step,
+  Task,
+} from "../analysis/contract.ts";
 export type { Report } from "../model/index.ts";
-
-// The contract between threads: types and ids, no behaviour. Errors cross as values, since a thrown
-// error loses its code on the way.
-
-export type Code =
-  | "frame-unreadable"
-  | "sheet-refused"
-  | "nothing-to-check"
-  | "worker-died"
-  | "timed-out"
-  | "cancelled"
-  | "internal";
-
-export type Answer<T> =
-  | { readonly ok: true; readonly value: T }
-  | { readonly ok: false; readonly code: Code; readonly detail: string };
-
-/** One frame as the person who opened the folder gave it. `source` is a path, a File or a file handle: only the thread that opens it looks inside. */
-export interface FrameFile {
-  readonly frame: FrameNumber;
-  readonly file: string;
-  /** The file's own time, milliseconds since 1970, or null. */
-  readonly modified: number | null;
-  readonly source: unknown;
-}
-
-export interface CheckJob {
-  readonly shot: string;
-  readonly folder: string;
-  readonly frames: readonly FrameFile[];
-  /** Text of the sheet file, already read; null where there is none. */
-  readonly sheetText: string | null;
-  readonly sheetFile: string | null;
-  /** SHA-256 of the sheet file, hexadecimal; null without one. */
-  readonly sheetSha256: string | null;
-  /** A band in px that replaces every other one; null: the sheet's and the defaults. */
-  readonly bandPx: number | null;
-  readonly analysisWidth: number;
-  /** Warnings found while the folder was listed. */
-  readonly warnings: readonly Warning[];
-}
-
-/** What the header of a frame says, read without decoding it. */
-export interface FrameHeader {
-  readonly frame: FrameNumber;
-  readonly width: number;
-  readonly height: number;
-  /** "YYYY-MM-DDTHH:MM:SS" as the camera wrote it, or null. */
-  readonly exifTime: string | null;
-  /** What people should know though the frame can be read ("…_0004.jpg is a PNG inside"), or null. */
-  readonly note: string | null;
-}
-
-/** One hold to measure: its anchor's outline (AnalysisPx) in every frame from `from` to `to`. */
-export interface HoldPlan {
-  readonly id: string;
-  readonly part: string;
-  readonly anchor: FrameNumber;
-  readonly templateFrames: readonly FrameNumber[];
-  readonly from: FrameNumber;
-  readonly to: FrameNumber;
-  readonly outline: readonly (readonly [number, number])[];
-  readonly holes: readonly (readonly (readonly [number, number])[])[];
-  readonly centroid: readonly [number, number];
-}
-
-/** What the measuring workers have to know; sent whole each time it changes. */
-export interface MeasurePlan {
-  readonly revision: number;
-  readonly frames: readonly FrameFile[];
-  readonly width: number;
-  readonly height: number;
-  readonly analysisWidth: number;
-  readonly reference: FrameNumber;
-  readonly holds: readonly HoldPlan[];
-}
-
-export type Task =
-  | { readonly id: string; readonly kind: "inspect"; readonly frames: readonly FrameFile[] }
-  | {
-      readonly id: string;
-      readonly kind: "measure";
-      readonly revision: number;
-      readonly frames: readonly FrameNumber[];
-      /** Measure the grids (first pass) or the holds alone (a later pass, when outlines had to be carried first). */
-      readonly grids: boolean;
-      /** Ids of the holds to measure in this pass. */
-      readonly holds: readonly string[];
-    };
-
-export type FrameOutcome =
-  | { readonly kind: "header"; readonly frame: FrameNumber; readonly header: FrameHeader }
-  | { readonly kind: "measured"; readonly frame: FrameNumber; readonly measurement: FrameMeasurement }
-  | { readonly kind: "failed"; readonly frame: FrameNumber; readonly reason: string };
-
-/** What the judging thread wants done next, and what it knows so far. */
-export interface Step {
-  /** Send this plan to every measuring worker before the tasks below; null: unchanged. */
-  readonly plan: MeasurePlan | null;
-  readonly tasks: readonly Task[];
-  /** Frames that are dealt with and frames there are in all, each counted once for every task it is in. */
-  readonly done: number;
-  readonly total: number;
-  /** The report as far as it goes; sent now and then, and at the end. */
-  readonly report: Report | null;
-  readonly finished: boolean;
-}
-
-/** A measuring worker. Many of them; they know nothing of sheets or flags. */
-export interface MeasureWorker {
-  plan(plan: MeasurePlan): Promise<Answer<null>>;
-  /** Calls `onOutcome` once a frame, in order; a frame that fails doesn't stop the rest. */
-  run(task: Task, onOutcome: (outcome: FrameOutcome) => void): Promise<Answer<null>>;
-}
-
-/** The judging worker: one a check. Knows sheet, plan and all measurements; never sees a picture. */
-export interface JudgeWorker {
-  open(job: CheckJob): Promise<Answer<Step>>;
-  take(taskId: string, outcomes: readonly FrameOutcome[]): Promise<Answer<Step>>;
-}
-
-/** Text of a sheet, judged against a shot's frame numbers: the sheet, or every refusal. */
-export interface SheetAnswer {
-  readonly sheet: Sheet | null;
-  readonly refusals: readonly string[];
-}

@@ -13,9 +13,10 @@ export interface LumaPicture {
   readonly data: Uint8Array;
 }
 
-export interface PictureWorker {
+/** `Bitmap` is what the page draws: no type of its own here, since the contract knows no browser. */
+export interface PictureWorker<Bitmap> {
   /** The oriented frame, at most `width` px wide. */
-  frame(file: FrameFile, width: number): Promise<Answer<ImageBitmap>>;
+  frame(file: FrameFile, width: number): Promise<Answer<Bitmap>>;
   /** @param gain how many times a difference is enlarged; nothing to "over" */
   compare(
     kind: Comparison,
@@ -23,7 +24,7 @@ export interface PictureWorker {
     current: FrameFile,
     width: number,
     gain: number,
-  ): Promise<Answer<ImageBitmap>>;
+  ): Promise<Answer<Bitmap>>;
   luma(file: FrameFile, width: number): Promise<Answer<LumaPicture>>;
 }
 

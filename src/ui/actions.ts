@@ -1,6 +1,6 @@
 import { framesNow, lookAtAll, nextFlag, nextStrip, pan, step, zoom } from "./state/looking.ts";
 import { session } from "./state/session.ts";
-import { groundNow, settings } from "./state/settings.ts";
+import { groundOf, settings } from "./state/settings.ts";
 import { gains, type PictureView, view } from "./state/view.ts";
 import { cancelCheck, canCheckAgain, checkAgain, openFile, openFolder, saveReport, saveSheet } from "./state/work.ts";
 
@@ -53,7 +53,14 @@ export const actions = {
     when: always,
     perform: () => void openFile(),
   },
-  saveReport: { label: "Save the report", group: "Shot", keys: ["s"], when: hasReport, perform: saveReport },
+  saveReport: {
+    label: "Save the report",
+    group: "Shot",
+    keys: ["s"],
+    // Half a check is no report: who opens it later could not tell.
+    when: () => hasReport() && session.get().phase === "checked" && !session.get().cancelled,
+    perform: saveReport,
+  },
   saveSheet: {
     label: "Save the sheet",
     group: "Shot",
@@ -152,7 +159,7 @@ export const actions = {
     group: "Page",
     keys: ["g"],
     when: always,
-    perform: () => settings.set({ ground: groundNow(settings.get().ground) === "dim" ? "bright" : "dim" }),
+    perform: () => settings.set({ ground: groundOf(settings.get()) === "dim" ? "bright" : "dim" }),
   },
   keys: { label: "All keys", group: "Page", keys: ["?"], when: always, perform: () => view.set({ dialog: "keys" }) },
 } satisfies Record<string, Action>;

@@ -9,11 +9,11 @@
 
 import { writeFileSync } from "node:fs";
 import path from "node:path";
-import { historyOf } from "../../src/analysis/kinds/evidence/history-of.ts";
+import { historyOf, lightHistories } from "../../src/analysis/kinds/evidence/history-of.ts";
 import { PRIOR_ROWS, REPORTED_VARIANCE_FACTOR } from "../../src/analysis/kinds/evidence/held-series.ts";
 import { expectedFlicker, FLICKER_ROWS, modes } from "../../src/analysis/kinds/evidence/light-change.ts";
 import { type SeriesName, type Thresholds, thresholdsFor } from "../../src/analysis/kinds/threshold-at.ts";
-import type { Series } from "../../src/measure/statistics/explain.ts";
+import type { Series } from "../../src/measure/statistics/history.ts";
 import { createRandom } from "../support/random.ts";
 
 const SEED = 20_260_301;
@@ -41,10 +41,10 @@ function nullSeries(name: SeriesName, rows: number, seed: readonly number[]): Se
     isLight ? common * (dims > 1 ? random.between(0.5, 1.5) : 1) : random.between(0.8, 2),
   );
   const rho = random.between(0, 0.3);
-  // The anchor's row, where there is one, is the mean of up to four frames.
+  // The anchor's row, where there is one, is the mean of four frames.
   const anchored = name === "held" && random.next() < 0.5;
   const weights = new Float64Array(rows).fill(1);
-  if (anchored) weights[0] = Math.min(4, rows);
+  if (anchored) weights[0] = 4;
   const values = new Float64Array(rows * dims);
   const state = sigmas.map((sigma) => sigma * random.normal());
   for (let i = 0; i < rows; i++) {
@@ -58,7 +58,7 @@ function nullSeries(name: SeriesName, rows: number, seed: readonly number[]): Se
   return { values, dims, weights, prior: { covariance, rows: isLight ? FLICKER_ROWS : PRIOR_ROWS } };
 }
 
-const simulationsFor = (rows: number): number => Math.round(Math.min(40_000, Math.max(4000, 2_000_000 / rows)));
+const simulationsFor = (rows: number): number => Math.round(Math.min(40_000, Math.max(12_000, 3_000_000 / rows)));
 
 /**
  * Value exceeded with the given chance: generalised Pareto law fitted to the top 2 % by probability-weighted moments
@@ -87,8 +87,13 @@ function highest(name: SeriesName, rows: number, simulations: number, seed: numb
   const axis = Float64Array.from({ length: rows }, (_, row) => row);
   for (let i = 0; i < simulations; i++) {
     const series = nullSeries(name, rows, [seed, NAMES.indexOf(name), rows, i]);
-    const history = historyOf(name, series, [axis], { thresholds: NOTHING });
-    for (const family of FAMILIES) found[family][i] = history?.highest[family] ?? 0;
+    const histories =
+      name === "light" || name === "shape"
+        ? lightHistories(name, series, axis, NOTHING)
+        : [historyOf(name, series, [axis], { thresholds: NOTHING })];
+    for (const family of FAMILIES) {
+      found[family][i] = Math.max(...histories.map((history) => history?.highest[family] ?? 0));
+    }
   }
   return found;
 }

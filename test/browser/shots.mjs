@@ -188,6 +188,8 @@ try {
         await page.addInitScript(() => {
           delete window.showDirectoryPicker;
         });
+        // Asked for early: the browser needs a moment before it hands its dialogs over.
+        page.on("filechooser", () => {});
         await page.goto(served.address);
         await page.waitForSelector("h1");
         await page.waitForTimeout(200);

@@ -45,7 +45,7 @@ test.each([
   [["check", "a", "--sheet="], "--sheet is empty"],
   [["check", "a", "--sheet", "x", "--sheet", "y"], "--sheet is given twice"],
   [["check", "a", "--band", "wide"], '--band is "wide": it needs a number of pixels, 0 or more'],
-  [["check", "a", "--band", "-1"], '--band is "-1": it needs a number of pixels, 0 or more'],
+  [["check", "a", "--band=-1"], '--band is "-1": it needs a number of pixels, 0 or more'],
   [["check", "a", "--band", "1e999"], '--band is "1e999": it needs a number of pixels, 0 or more'],
   [["check", "a", "--threads", "0"], `--threads is "0": it needs a whole number from 1 to ${MOST_THREADS}`],
   [["check", "a", "--threads", "2.5"], `--threads is "2.5": it needs a whole number from 1 to ${MOST_THREADS}`],

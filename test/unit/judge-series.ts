@@ -22,7 +22,6 @@ export const sliding =
   (direction: Point, amount: (frame: number) => number): Path =>
   (frame) => ({ shift: [direction[0] * amount(frame), direction[1] * amount(frame)], turn: 0, about: [0, 0] });
 
-
 /** Where a point goes under one path after another, small motions added. */
 export function moved(paths: readonly Path[], frame: number, [x, y]: Point): Point {
   let [dx, dy] = [0, 0];

@@ -114,7 +114,7 @@ async function answered<T extends object>(
   }
 }
 
-const worker: PictureWorker = {
+const worker: PictureWorker<ImageBitmap> = {
   frame: (file, width) =>
     answered(
       file,

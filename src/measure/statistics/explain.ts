@@ -1,232 +1,215 @@
-import { inverse, whitenedSquare } from "./matrix.ts";
-import { type Coefficients, coefficientsOf, type Regression, startRegression, withColumn } from "./regression.ts";
+import { type History, historyOfFit, type Series } from "./history.ts";
+import { cholesky, inverse } from "./matrix.ts";
+import { type Regression, startRegression, withColumn } from "./regression.ts";
 import { type Candidate, type Menu, type Prior, scan } from "./scan.ts";
 import { columnOf, type Family, familyOf, type Shape } from "./shapes.ts";
 
 // The history of a series: which lines, bends, steps and pops it takes to explain it, and nothing more. Forward choice
 // by evidence (BIC, Schwarz 1978) with a look ahead, since two like outliers hide each other (the idea of Rosner 1983,
-// generalised extreme Studentised deviate); then each event is moved to where it fits best beside the others, and those
-// that are no longer significant beside the others are dropped.
-
-export interface Series {
-  /** Rows x dims, row-major. */
-  readonly values: Float64Array;
-  readonly dims: number;
-  /** 1 over each row's variance against the ordinary row's. */
-  readonly weights: Float64Array;
-  readonly prior: Prior;
-}
+// generalised extreme Studentised deviate); then each event is moved to where it fits best beside the others, those that
+// the others can do without are taken out, and those that are no longer significant are dropped.
 
 export interface ExplainOptions extends Menu {
   /** What a statistic must exceed, by family. */
   readonly thresholds: Readonly<Record<Family, number>>;
   /** Most events that may be told. */
   readonly most: number;
+  /** Columns that are fitted beside the intercept whatever happens, and are no events. */
+  readonly base?: readonly Float64Array[];
 }
 
-export interface HistoryEvent {
-  readonly shape: Shape;
-  /** Standard errors of the event beside all others, and what it had to exceed. */
-  readonly statistic: number;
-  readonly threshold: number;
-}
-
-/** What happened in a series. Column 0 is the intercept, column k + 1 belongs to event k. */
-export interface History {
-  readonly events: readonly HistoryEvent[];
-  readonly columns: readonly Float64Array[];
-  readonly coefficients: Coefficients;
-  /** Covariance of an ordinary row, dims x dims, from what is left and the prior. */
-  readonly covariance: Float64Array;
-  /** First-order autocorrelation of what is left, 0 to 0.95, drawn towards 0 on short series. */
-  readonly correlation: number;
-  /** What is left, rows x dims. */
-  readonly residual: Float64Array;
-  /** Largest statistic of each family met on the way, threshold or not: what null simulation needs. */
-  readonly highest: Readonly<Record<Family, number>>;
-}
-
-/** Stages that may stay below the threshold before the search ends. */
-export const LOOK_AHEAD = 2;
+/** Stages that may stay below the threshold before a search gives up. */
+const LOOK_AHEAD = 2;
 const POLISH_ROUNDS = 3;
+/** Steps and pops within so many rows can take each other's place. */
+const NEXT_ROWS = 3;
 /** An event moves only for a gain in evidence that is no rounding. */
 const WORTH_MOVING = 1e-6;
 
-const families: readonly Family[] = ["slow", "step", "pop"];
+const everyFamily: readonly Family[] = ["slow", "step", "pop"];
 
-function precisionOf(regression: Regression, prior: Prior): Float64Array | null {
-  const whole = Float64Array.from(regression.scatter, (value, i) => value + prior.rows * prior.covariance[i]);
-  return inverse(whole, regression.dims);
+/**
+ * @param series values with their weights and prior scatter; an intercept is always fitted
+ * @returns null where there is nothing to fit: no rows, a prior that is no covariance, a base that isn't independent
+ */
+export function explain(series: Series, options: ExplainOptions): History | null {
+  const rows = series.weights.length;
+  if (rows === 0) return null;
+  const nothing = startRegression(series.values, series.dims, series.weights);
+  const base = [new Float64Array(rows).fill(1), ...(options.base ?? [])];
+  const start = base.reduce<Regression | null>((fit, column) => fit && withColumn(fit, column), nothing);
+  if (start === null || precisionOf(start, series.prior) === null) return null;
+  const search = new Search(series, options, start);
+  const shapes = search.significant(search.simplified(search.polished(search.found())));
+  const final = search.fitted(shapes);
+  const events = shapes.map((shape, k) => ({
+    shape,
+    statistic: search.statistic(shapes, k),
+    threshold: options.thresholds[familyOf(shape)],
+  }));
+  const { thresholds } = options;
+  return final === null ? null : historyOfFit(final, series, { events, highest: search.highest, thresholds });
 }
 
+function whole({ scatter }: Regression, prior: Prior): Float64Array {
+  return scatter.map((value, i) => value + prior.rows * prior.covariance[i]);
+}
+
+const precisionOf = (fit: Regression, prior: Prior): Float64Array | null => inverse(whole(fit, prior), fit.dims);
+
 /** The significant candidate with the most evidence; failing that, the one with the most evidence. */
-function pick(best: ReadonlyMap<Family, Candidate>, options: ExplainOptions): Candidate | null {
+function pick(best: ReadonlyMap<Family, Candidate>, thresholds: Readonly<Record<Family, number>>): Candidate | null {
+  const isSignificant = (candidate: Candidate) => candidate.statistic > thresholds[familyOf(candidate.shape)];
   let chosen: Candidate | null = null;
-  let chosenIs = false;
-  for (const family of families) {
+  for (const family of everyFamily) {
     const candidate = best.get(family);
     if (candidate === undefined) continue;
-    const significant = candidate.statistic > options.thresholds[family];
-    const better = chosen === null || significant !== chosenIs ? significant || chosen === null : false;
-    if (better || (significant === chosenIs && candidate.evidence > (chosen?.evidence ?? Number.NEGATIVE_INFINITY))) {
-      chosen = candidate;
-      chosenIs = significant;
-    }
+    const rank = Number(isSignificant(candidate)) - (chosen === null ? -1 : Number(isSignificant(chosen)));
+    if (rank > 0 || (rank === 0 && candidate.evidence > (chosen?.evidence ?? 0))) chosen = candidate;
   }
   return chosen;
 }
 
-function fit(series: Series, columns: readonly Float64Array[]): Regression | null {
-  let regression: Regression | null = startRegression(series.values, series.dims, series.weights);
-  for (const column of columns) regression = regression === null ? null : withColumn(regression, column);
-  return regression;
-}
+/** One search: a list of shapes, and what it takes to better it. */
+class Search {
+  readonly highest: Record<Family, number> = { slow: 0, step: 0, pop: 0 };
+  private readonly series: Series;
+  private readonly options: ExplainOptions;
+  private readonly start: Regression;
+  private readonly trail: { readonly shape: Shape; readonly fit: Regression | null }[] = [];
 
-/** Candidate for one given shape beside a regression. */
-function judgeShape(regression: Regression, shape: Shape, series: Series, options: ExplainOptions): Candidate | null {
-  const precision = precisionOf(regression, series.prior);
-  if (precision === null) return null;
-  return scan(regression, precision, series.prior, { ...options, only: shape }).get(familyOf(shape)) ?? null;
-}
-
-/**
- * @param series values with their weights and prior scatter; an intercept is always fitted
- * @returns null where there is nothing to fit (no rows, or a prior that is no covariance)
- */
-export function explain(series: Series, options: ExplainOptions): History | null {
-  const rows = series.weights.length;
-  const intercept = new Float64Array(rows).fill(1);
-  let regression = rows > 0 ? fit(series, [intercept]) : null;
-  if (regression === null || precisionOf(regression, series.prior) === null) return null;
-  const highest: Record<Family, number> = { slow: 0, step: 0, pop: 0 };
-  const path: Shape[] = [];
-  let accepted = 0;
-  while (path.length < options.most && path.length - accepted < LOOK_AHEAD + 1) {
-    const precision = precisionOf(regression, series.prior);
-    if (precision === null) break;
-    const best = scan(regression, precision, series.prior, options);
-    for (const [family, candidate] of best) highest[family] = Math.max(highest[family], candidate.statistic);
-    const chosen = pick(best, options);
-    if (chosen === null) break;
-    const next = withColumn(regression, columnOf(chosen.shape, options.axes, rows));
-    if (next === null) break;
-    regression = next;
-    path.push(chosen.shape);
-    if (chosen.statistic > options.thresholds[familyOf(chosen.shape)]) accepted = path.length;
+  constructor(series: Series, options: ExplainOptions, start: Regression) {
+    this.series = series;
+    this.options = options;
+    this.start = start;
   }
 
-  const columnsOf = (shapes: readonly Shape[]) => [
-    intercept,
-    ...shapes.map((shape) => columnOf(shape, options.axes, rows)),
-  ];
-  const without = (shapes: readonly Shape[], k: number) => fit(series, columnsOf(shapes.toSpliced(k, 1)));
-  let shapes: readonly Shape[] = path.slice(0, accepted);
-
-  for (let round = 0; round < POLISH_ROUNDS; round++) {
-    let moved = false;
-    for (let k = 0; k < shapes.length; k++) {
-      const rest = without(shapes, k);
-      const precision = rest === null ? null : precisionOf(rest, series.prior);
-      if (rest === null || precision === null) continue;
-      const now = judgeShape(rest, shapes[k], series, options);
-      const best = pick(scan(rest, precision, series.prior, options), options);
-      if (best === null || best.evidence <= (now?.evidence ?? Number.NEGATIVE_INFINITY) + WORTH_MOVING) continue;
-      shapes = shapes.with(k, best.shape);
-      moved = true;
+  /** The fit of a list of shapes; what it begins with like the last list is not fitted again. */
+  fitted(shapes: readonly Shape[]): Regression | null {
+    const like = this.trail.findIndex(({ shape }, k) => shape !== shapes[k]);
+    if (like >= 0) this.trail.length = like;
+    for (const shape of shapes.slice(this.trail.length)) {
+      const before = this.trail.length === 0 ? this.start : this.trail[this.trail.length - 1].fit;
+      const fit = before && withColumn(before, columnOf(shape, this.options.axes, this.start.rows));
+      this.trail.push({ shape, fit });
     }
-    if (!moved) break;
+    return this.trail.length === 0 ? this.start : this.trail[this.trail.length - 1].fit;
   }
 
-  let statistics: number[] = [];
-  for (;;) {
-    statistics = shapes.map((shape, k) => {
-      const rest = without(shapes, k);
-      return (rest === null ? null : judgeShape(rest, shape, series, options))?.statistic ?? 0;
-    });
-    const ratios = statistics.map((value, k) => value / options.thresholds[familyOf(shapes[k])]);
-    const least = ratios.indexOf(Math.min(...ratios));
-    if (shapes.length === 0 || ratios[least] > 1) break;
-    shapes = shapes.toSpliced(least, 1);
-  }
-
-  const columns = columnsOf(shapes);
-  const final = fit(series, columns);
-  const coefficients = final === null ? null : coefficientsOf(final, series.values);
-  if (final === null || coefficients === null) return null;
-  const freedom = rows - columns.length + series.prior.rows;
-  const covariance = Float64Array.from(
-    final.scatter,
-    (value, i) => (value + series.prior.rows * series.prior.covariance[i]) / freedom,
-  );
-  return {
-    events: shapes.map((shape, k) => ({
-      shape,
-      statistic: statistics[k],
-      threshold: options.thresholds[familyOf(shape)],
-    })),
-    columns,
-    coefficients,
-    covariance,
-    correlation: correlationOf(final, covariance),
-    residual: final.residual,
-    highest,
-  };
-}
-
-/**
- * Autocorrelation at lag one over all series, each weighed by its own scatter; the bias of -(1 + p) / n that fitting p
- * columns brings is put back (Marriott & Pope 1954 for the mean alone).
- */
-function correlationOf(regression: Regression, covariance: Float64Array): number {
-  const { rows, dims, residual, weights, columns } = regression;
-  let lagged = 0;
-  let square = 0;
-  for (let i = 0; i < rows; i++) {
-    for (let d = 0; d < dims; d++) {
-      const scale = 1 / covariance[d * dims + d];
-      const value = Math.sqrt(weights[i]) * residual[i * dims + d];
-      square += value * value * scale;
-      if (i > 0) lagged += value * Math.sqrt(weights[i - 1]) * residual[(i - 1) * dims + d] * scale;
+  /** Shapes by forward choice, up to the last significant one. */
+  found(): readonly Shape[] {
+    const { families, most } = this.options;
+    // Anything first, then steps or pops alone: two of a kind can hide each other behind a third shape.
+    const single = families.length < 2 ? [] : families.filter((family) => family !== "slow").map((family) => [family]);
+    let shapes: readonly Shape[] = [];
+    for (;;) {
+      const stages = Math.min(LOOK_AHEAD + 1, most - shapes.length);
+      const more = [families, ...single].map((menu) => () => this.extension(shapes, menu, stages));
+      const next = firstOf(more, (extension) => extension.length > 0);
+      if (next === null) return shapes;
+      shapes = [...shapes, ...next];
     }
   }
-  if (!(square > 0) || rows < 4) return 0;
-  const raw = lagged / square + columns.length / rows;
-  const trusted = (raw * rows) / (rows + SHRINK_ROWS);
-  return Math.min(Math.max(trusted, 0), 0.95);
-}
 
-/** An autocorrelation from this many rows is believed by half. */
-const SHRINK_ROWS = 8;
-
-export interface Effect {
-  /** Value of the combination in each series. */
-  readonly value: Float64Array;
-  /** Its covariance, dims x dims. */
-  readonly covariance: Float64Array;
-}
-
-/**
- * A linear combination of the columns' coefficients, with its covariance; slow noise is allowed for by the factor
- * (1 + rho) / (1 - rho) of the variance of a mean (Box, Jenkins & Reinsel, Time Series Analysis).
- *
- * @param combination one factor for each column; column 0 is the intercept
- */
-export function effectOf(history: History, combination: ArrayLike<number>): Effect {
-  const { values, spread } = history.coefficients;
-  const p = history.columns.length;
-  const dims = values.length / p;
-  const value = new Float64Array(dims);
-  let length = 0;
-  for (let a = 0; a < p; a++) {
-    for (let d = 0; d < dims; d++) value[d] += combination[a] * values[a * dims + d];
-    for (let b = 0; b < p; b++) length += combination[a] * spread[a * p + b] * combination[b];
+  /** Further shapes up to the first significant one, within so many stages; none where none is. */
+  private extension(shapes: readonly Shape[], families: readonly Family[], stages: number): readonly Shape[] {
+    const path: Shape[] = [];
+    let fit = this.fitted(shapes);
+    while (fit !== null && path.length < stages) {
+      const best = this.scanned(fit, { ...this.options, families });
+      for (const [family, { statistic }] of best) this.highest[family] = Math.max(this.highest[family], statistic);
+      const chosen = pick(best, this.options.thresholds);
+      if (chosen === null) return [];
+      path.push(chosen.shape);
+      if (chosen.statistic > this.options.thresholds[familyOf(chosen.shape)]) return path;
+      fit = withColumn(fit, columnOf(chosen.shape, this.options.axes, fit.rows));
+    }
+    return [];
   }
-  const slow = (1 + history.correlation) / (1 - history.correlation);
-  return { value, covariance: history.covariance.map((entry) => entry * length * slow) };
+
+  private scanned(fit: Regression, menu: Menu): ReadonlyMap<Family, Candidate> {
+    const precision = precisionOf(fit, this.series.prior);
+    return precision === null ? new Map() : scan(fit, precision, this.series.prior, menu);
+  }
+
+  /** One of the shapes beside the rest of them. */
+  private beside(shapes: readonly Shape[], k: number): Candidate | null {
+    const rest = this.fitted(shapes.toSpliced(k, 1));
+    const only = shapes[k];
+    return rest === null ? null : (this.scanned(rest, { ...this.options, only }).get(familyOf(only)) ?? null);
+  }
+
+  statistic(shapes: readonly Shape[], k: number): number {
+    return this.beside(shapes, k)?.statistic ?? 0;
+  }
+
+  /** Each of the shapes that may in turn moved, or exchanged, to where the evidence beside the others is best. */
+  polished(given: readonly Shape[], may: (shape: Shape) => boolean = () => true): readonly Shape[] {
+    let shapes = given;
+    for (let round = 0; round < POLISH_ROUNDS; round++) {
+      let moved = false;
+      for (let k = 0; k < shapes.length; k++) {
+        if (!may(shapes[k])) continue;
+        const rest = this.fitted(shapes.toSpliced(k, 1));
+        const best = rest === null ? null : pick(this.scanned(rest, this.options), this.options.thresholds);
+        const now = this.beside(shapes, k)?.evidence ?? Number.NEGATIVE_INFINITY;
+        if (best === null || best.evidence <= now + WORTH_MOVING) continue;
+        shapes = shapes.with(k, best.shape);
+        moved = true;
+      }
+      if (!moved) break;
+    }
+    return shapes;
+  }
+
+  /** Without the shapes that the others can do without, those next to them moved a little. */
+  simplified(given: readonly Shape[]): readonly Shape[] {
+    let shapes = given;
+    for (let k = 0; k < shapes.length && shapes.length > 1; ) {
+      const fewer = this.polished(shapes.toSpliced(k, 1), isNextTo(shapes[k]));
+      const better = this.evidence(fewer) > this.evidence(shapes) + WORTH_MOVING;
+      if (better) shapes = fewer;
+      k = better ? 0 : k + 1;
+    }
+    return shapes;
+  }
+
+  /** Log-evidence of a list of shapes, times two, up to a constant (Schwarz 1978). */
+  private evidence(shapes: readonly Shape[]): number {
+    const fit = this.fitted(shapes);
+    const { prior, dims } = this.series;
+    const lower = fit === null ? null : cholesky(whole(fit, prior), dims);
+    if (lower === null) return Number.NEGATIVE_INFINITY;
+    let logarithm = 0;
+    for (let d = 0; d < dims; d++) logarithm += 2 * Math.log(lower[d * dims + d]);
+    const rows = this.start.rows + prior.rows;
+    const parameters = shapes.reduce((sum, { kind }) => sum + dims + (kind === "line" ? 0 : 1), 0);
+    return -rows * logarithm - parameters * Math.log(rows);
+  }
+
+  /** Without those that are not significant beside the others, the least significant first. */
+  significant(given: readonly Shape[]): readonly Shape[] {
+    let shapes = given;
+    while (shapes.length > 0) {
+      const now = shapes;
+      const ratios = now.map((shape, k) => this.statistic(now, k) / this.options.thresholds[familyOf(shape)]);
+      const least = ratios.indexOf(Math.min(...ratios));
+      if (ratios[least] > 1) break;
+      shapes = shapes.toSpliced(least, 1);
+    }
+    return shapes;
+  }
 }
 
-/** Length of an effect in standard errors of even noise: Hotelling's T, what the thresholds are made for. */
-export function statisticOf(history: History, effect: Effect): number {
-  const slow = (1 + history.correlation) / (1 - history.correlation);
-  return Math.sqrt(slow * whitenedSquare(effect.covariance, effect.value));
+const isNextTo = (one: Shape) => (other: Shape) =>
+  (one.kind === "step" || one.kind === "pop") &&
+  (other.kind === "step" || other.kind === "pop") &&
+  Math.abs(one.at - other.at) <= NEXT_ROWS;
+
+function firstOf<T>(tries: readonly (() => T)[], good: (result: T) => boolean): T | null {
+  for (const attempt of tries) {
+    const result = attempt();
+    if (good(result)) return result;
+  }
+  return null;
 }

@@ -47,31 +47,40 @@ export function startRegression(series: Float64Array, dims: number, weights: Flo
   };
 }
 
+/** Where this share of a column or less is its own, one orthogonalisation leaves rounding that a second takes out. */
+const NEARLY_PARALLEL = 0.25;
+
 /** The regression with one more column; null where the column adds nothing to those before it. */
 export function withColumn(regression: Regression, column: Float64Array): Regression | null {
   const { rows, dims, weights, basis } = regression;
   const own = Float64Array.from(column);
-  let whole = 0;
-  for (let i = 0; i < rows; i++) whole += weights[i] * own[i] * own[i];
-  // Twice: once is not enough where the columns are nearly parallel (Kahan's "twice is enough", in Parlett 1980).
+  const square = () => {
+    let sum = 0;
+    for (let i = 0; i < rows; i++) sum += weights[i] * own[i] * own[i];
+    return sum;
+  };
+  const whole = square();
+  let length = whole;
+  // Twice is enough (Kahan, in Parlett 1980).
   for (let pass = 0; pass < 2; pass++) {
     for (const q of basis) {
       let dot = 0;
       for (let i = 0; i < rows; i++) dot += weights[i] * q[i] * own[i];
-      for (let i = 0; i < rows; i++) own[i] = own[i] - dot * q[i];
+      for (let i = 0; i < rows; i++) own[i] -= dot * q[i];
     }
+    length = square();
+    if (length > NEARLY_PARALLEL * whole) break;
   }
-  let length = 0;
-  for (let i = 0; i < rows; i++) length += weights[i] * own[i] * own[i];
   if (!(length > OWN_SHARE * whole)) return null;
   const scale = 1 / Math.sqrt(length);
-  for (let i = 0; i < rows; i++) own[i] = own[i] * scale;
-  const residual = Float64Array.from(regression.residual);
-  for (let d = 0; d < dims; d++) {
-    let dot = 0;
-    for (let i = 0; i < rows; i++) dot += weights[i] * own[i] * residual[i * dims + d];
-    for (let i = 0; i < rows; i++) residual[i * dims + d] = residual[i * dims + d] - dot * own[i];
+  const gain = new Float64Array(dims);
+  for (let i = 0; i < rows; i++) {
+    own[i] *= scale;
+    const value = weights[i] * own[i];
+    for (let d = 0; d < dims; d++) gain[d] += value * regression.residual[i * dims + d];
   }
+  const residual = Float64Array.from(regression.residual);
+  for (let i = 0; i < rows; i++) for (let d = 0; d < dims; d++) residual[i * dims + d] -= gain[d] * own[i];
   return {
     rows,
     dims,

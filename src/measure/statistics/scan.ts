@@ -85,10 +85,12 @@ export function scan(
       tryShape(regression, { kind: "line", axis: index }, menu.axes, note);
       if (!menu.bends) return;
       if (index === 0) scanHinges(regression, axis, note);
+      if (regression.rows <= ROWS_TO_BEND) return;
       const span = axis[axis.length - 1] - axis[0];
-      for (const share of regression.rows > ROWS_TO_BEND ? CONSTANTS : []) {
+      for (const share of CONSTANTS) {
         tryShape(regression, { kind: "exponential", axis: index, constant: span * share }, menu.axes, note);
       }
+      tryShape(regression, { kind: "logarithm", axis: index, constant: span / (regression.rows - 1) }, menu.axes, note);
     });
   }
   return best;

@@ -1,9 +1,11 @@
 // What a series of frames can do besides staying where it is: each a column of numbers, one a row.
 
-/** Line, exponential approach and hinge are slow; a step stays, a pop is back in the next row. */
+/** Line, exponential approach, logarithm and hinge are slow; a step stays, a pop is back in the next row. */
 export type Shape =
   | { readonly kind: "line"; readonly axis: number }
   | { readonly kind: "exponential"; readonly axis: number; readonly constant: number }
+  /** Fast at first, slower and slower, without an end: creep under a steady load. */
+  | { readonly kind: "logarithm"; readonly axis: number; readonly constant: number }
   /** Still up to row `at`, a line from there. */
   | { readonly kind: "hinge"; readonly axis: number; readonly at: number }
   /** Jumps before row `at` and stays. */
@@ -25,6 +27,7 @@ export function columnOf(shape: Shape, axes: readonly Float64Array[], rows: numb
       const axis = axes[shape.axis];
       if (shape.kind === "line") column[i] = axis[i];
       else if (shape.kind === "hinge") column[i] = Math.max(0, axis[i] - axis[shape.at]);
+      else if (shape.kind === "logarithm") column[i] = Math.log1p(axis[i] / shape.constant);
       else column[i] = 1 - Math.exp(-axis[i] / shape.constant);
     }
   }

@@ -1,6 +1,6 @@
-import { Button } from "react-aria-components";
 import type { Flag } from "../../model/index.ts";
-import { actions, tipOf } from "../actions.ts";
+import { actions } from "../actions.ts";
+import { ActionButton, Key } from "../frame/ActionButton.tsx";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { stripOfFlag, type Strips } from "../strips/strips.ts";
@@ -30,7 +30,7 @@ function factsOf(flag: Flag, jointName: (id: string) => string, partName: (id: s
   } else if (flag.kind === "sag" || flag.kind === "spring-back")
     facts.push({ name: "Joint", value: "not told by this drift" });
   if (flag.carries.length > 0) facts.push({ name: "Carried along", value: flag.carries.map(partName).join(", ") });
-  facts.push({ name: "Sureness", value: `${fixed(flag.score, 1)} times what chance gives` });
+  facts.push({ name: "Score", value: `${fixed(flag.score, 1)}, where 1 is sure` });
   return facts;
 }
 
@@ -67,12 +67,12 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
       </dl>
       {strips.flags.length > 1 && (
         <div className="card-next">
-          <Button className="button" onPress={actions.lastFlag.perform} aria-label={tipOf(actions.lastFlag)}>
-            <kbd>P</kbd> before
-          </Button>
-          <Button className="button" onPress={actions.nextFlag.perform} aria-label={tipOf(actions.nextFlag)}>
-            <kbd>N</kbd> next finding
-          </Button>
+          <ActionButton className="button" action={actions.lastFlag}>
+            <Key action={actions.lastFlag} /> Before
+          </ActionButton>
+          <ActionButton className="button" action={actions.nextFlag}>
+            Next finding <Key action={actions.nextFlag} />
+          </ActionButton>
         </div>
       )}
     </article>

@@ -1,6 +1,7 @@
 import { Button } from "react-aria-components";
 import { type Flag, flagKindLabels } from "../../model/index.ts";
 import { actions } from "../actions.ts";
+import { Key } from "../frame/ActionButton.tsx";
 import { Mark } from "../marks/Mark.tsx";
 import { goToFlag } from "../state/looking.ts";
 import { session } from "../state/session.ts";
@@ -23,19 +24,19 @@ export function Side() {
   const flag = strips?.flags.find((each) => each.id === chosenFlag) ?? null;
   const strip = strips?.strips.find((each) => each.id === chosenStrip) ?? null;
   return (
-    <aside className="side" aria-label="Findings">
+    <aside className="side" aria-label="Findings" tabIndex={0}>
       {phase === "failed" ? <Failed /> : <Answer />}
       {strips && strips.flags.length > 0 && <Findings strips={strips} />}
+      {strips && <NotMeasured strips={strips} />}
       {strips && flag && <FlagCard flag={flag} strips={strips} />}
       {strips && !flag && strip && <StripCard strip={strip} strips={strips} />}
-      {strips && <NotMeasured strips={strips} />}
       <Warnings />
     </aside>
   );
 }
 
 function Answer() {
-  const { phase, strips, blank, cancelled, report, done, total, files } = useStore(session, (value) => value);
+  const { phase, strips, blank, cancelled, report, measured, files } = useStore(session, (value) => value);
   const checking = phase === "checking";
   if (!strips || blank) {
     return (
@@ -61,9 +62,11 @@ function Answer() {
         <Progress />
       ) : (
         <p>
-          {counted(report?.frames.length ?? 0, "frame")}, {counted(parts, "part")}, camera and light
-          {cancelled ? `, as far as it went: ${done} of ${total} steps` : ""}.
-          {floor !== null && ` A usual part shows drifts from ${fixed(floor, floor < 0.01 ? 3 : 2)} px up.`}
+          {cancelled
+            ? `${measured} of ${counted(files?.size ?? 0, "frame")} measured`
+            : counted(report?.frames.length ?? 0, "frame")}
+          , {counted(parts, "part")}, camera and light.
+          {floor !== null && ` Smallest drift that a usual part could show: ${fixed(floor, floor < 0.01 ? 3 : 2)} px.`}
         </p>
       )}
       {cancelled && !checking && <AgainButton />}
@@ -82,29 +85,27 @@ function AgainButton() {
 }
 
 function Progress() {
-  const { done, total, measuring, secondsLeft, files } = useStore(session, (value) => value);
-  const share = total > 0 ? done / total : 0;
+  const { done, total, measured, secondsLeft, files } = useStore(session, (value) => value);
   const frames = files?.size ?? 0;
   return (
     <div className="progress-block">
       <div
         className="progress"
         role="progressbar"
-        aria-label={measuring ? "Frames measured" : "Frames opened"}
+        aria-label="Check"
         aria-valuemin={0}
-        aria-valuemax={total}
-        aria-valuenow={done}
+        aria-valuemax={100}
+        aria-valuenow={total > 0 ? Math.round((100 * done) / total) : 0}
+        aria-valuetext={`${measured} of ${counted(frames, "frame")} measured`}
       >
-        <div style={{ transform: `scaleX(${share})` }} />
+        <div style={{ transform: `scaleX(${total > 0 ? done / total : 0})` }} />
       </div>
       <p>
-        {measuring ? "Measured" : "Opened"}{" "}
-        {Math.min(frames, measuring && total > frames ? Math.round(share * frames) : done)} of{" "}
-        {counted(frames, "frame")}
-        {secondsLeft === null ? "" : `, about ${duration(secondsLeft)} left`}
+        {measured === 0 ? "Opening the frames" : `${measured} of ${counted(frames, "frame")} measured`}
+        {measured === 0 || secondsLeft === null ? "" : `, about ${duration(secondsLeft)} left`}
       </p>
       <Button className="button" onPress={actions.cancel.perform}>
-        Cancel <kbd>Esc</kbd>
+        Cancel <Key action={actions.cancel} />
       </Button>
     </div>
   );
@@ -114,7 +115,7 @@ function Failed() {
   const failure = useStore(session, (value) => value.failure);
   if (!failure) return null;
   return (
-    <header className="answer failed" role="alert">
+    <div className="answer failed" role="alert">
       <h1>{failure.title}</h1>
       <ul className="reasons">
         {failure.lines.map((line) => (
@@ -138,7 +139,7 @@ function Failed() {
           </Button>
         )}
       </div>
-    </header>
+    </div>
   );
 }
 

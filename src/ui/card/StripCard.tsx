@@ -24,7 +24,7 @@ export function StripCard({ strip, strips }: { readonly strip: Strip; readonly s
           ? `${strip.name} is not measured yet.`
           : `${strip.name} could not be measured.`
       : Math.abs(strip.value[most]) <= strip.band
-        ? `${strip.name} ${verb} within its band.`
+        ? `${strip.name} ${verb} within its band${missing.length > 0 ? ", where it could be measured" : ""}.`
         : `${strip.name} left its band, but not for sure or not for its own sake.`;
   return (
     <article className="card" aria-label={strip.name}>

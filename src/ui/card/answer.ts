@@ -8,7 +8,9 @@ export function answerOf(strips: Strips, state: "checking" | "checked" | "cancel
   if (state === "checking")
     return count === 0 ? "Nothing so far" : `${spelled(count)} ${count === 1 ? "thing" : "things"} so far`;
   if (state === "cancelled")
-    return count === 0 ? "Cancelled; nothing until then" : `Cancelled; ${spelled(count).toLowerCase()} until then`;
+    return count === 0
+      ? "Cancelled. Nothing drifted until then"
+      : `Cancelled. ${count} ${count === 1 ? "thing" : "things"} drifted until then`;
   if (count > 0) return `${count} ${count === 1 ? "thing" : "things"} drifted`;
   const blind = unmeasuredOf(strips);
   const parts = strips.strips.filter((strip) => strip.kind === "part");

@@ -1,7 +1,8 @@
 import { Button, Menu, MenuItem, MenuTrigger, Popover } from "react-aria-components";
-import { type Action, actions, keyName, tipOf } from "../actions.ts";
+import { type Action, actions } from "../actions.ts";
+import { ActionButton, Key } from "./ActionButton.tsx";
 import { session } from "../state/session.ts";
-import { groundNow, settings } from "../state/settings.ts";
+import { groundOf, settings } from "../state/settings.ts";
 import { useStore } from "../state/store.ts";
 import { screens } from "./screens.ts";
 
@@ -12,7 +13,7 @@ export function Header() {
   const shot = useStore(session, (value) => value.shot);
   const phase = useStore(session, (value) => value.phase);
   const report = useStore(session, (value) => value.report);
-  const ground = useStore(settings, (value) => groundNow(value.ground));
+  const ground = useStore(settings, groundOf);
   return (
     <header className="header">
       <span className="wordmark">
@@ -35,20 +36,16 @@ export function Header() {
       <div className="header-tools">
         <ActionMenu label="Open" list={openActions} phase={phase} />
         {report && <ActionMenu label="Save" list={saveActions} phase={phase} />}
-        <Button
-          className="header-button"
-          onPress={actions.ground.perform}
-          aria-label={`${ground === "dim" ? "Bright" : "Dim"} ground (${keyName("g")})`}
-        >
+        <ActionButton className="header-button" action={actions.ground}>
           <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">
             <circle cx="8" cy="8" r="6" />
             <path className="filled" d="M8 2a6 6 0 0 1 0 12z" />
           </svg>
           {ground === "dim" ? "Bright" : "Dim"}
-        </Button>
-        <Button className="header-button" onPress={actions.keys.perform} aria-label={tipOf(actions.keys)}>
-          Keys <kbd>?</kbd>
-        </Button>
+        </ActionButton>
+        <ActionButton className="header-button" action={actions.keys}>
+          Keys <Key action={actions.keys} />
+        </ActionButton>
       </div>
     </header>
   );
@@ -81,7 +78,7 @@ function ActionMenu({
           {list.map((action) => (
             <MenuItem key={action.label} id={action.label} className="menu-item" textValue={action.label}>
               <span>{action.label}</span>
-              <kbd aria-hidden="true">{keyName(action.keys[0])}</kbd>
+              <Key action={action} />
             </MenuItem>
           ))}
         </Menu>

@@ -1,6 +1,7 @@
 import { Button } from "react-aria-components";
 import type { FlagKind } from "../../model/index.ts";
 import { actions } from "../actions.ts";
+import { Key } from "./ActionButton.tsx";
 import { Mark } from "../marks/Mark.tsx";
 import { openSample } from "../state/work.ts";
 
@@ -28,7 +29,7 @@ export function Welcome({ isReading }: { readonly isReading: boolean }) {
         <p>Everything happens on this computer: no picture leaves it, and no file is written to.</p>
         <div className="button-row">
           <Button className="button strong large" onPress={actions.openFolder.perform}>
-            Open a folder <kbd>O</kbd>
+            Open a folder <Key action={actions.openFolder} />
           </Button>
           <Button className="button large" isDisabled={isReading} onPress={() => void openSample("hive_010")}>
             {isReading ? "Fetching the sample…" : "Check the sample shot"}

@@ -33,16 +33,9 @@ export function colours(): Colours {
 
 /** Calls back when the ground has changed and canvases must be drawn again. */
 export function listenToGround(listener: () => void): () => void {
-  const changed = () => {
+  return settings.listen(() => {
     read = null;
     // After the listener that puts the ground on the page, whichever was first.
     queueMicrotask(listener);
-  };
-  const query = matchMedia("(prefers-color-scheme: light)");
-  query.addEventListener("change", changed);
-  const end = settings.listen(changed);
-  return () => {
-    query.removeEventListener("change", changed);
-    end();
-  };
+  });
 }

@@ -31,10 +31,11 @@ interface Session {
   readonly strips: Strips | null;
   /** True while the report holds no more than what the sheet says: nothing is measured yet. */
   readonly blank: boolean;
+  /** Steps of work, of which a frame has several. */
   readonly done: number;
   readonly total: number;
-  /** False while only headers are read. */
-  readonly measuring: boolean;
+  /** Frames that are measured. */
+  readonly measured: number;
   /** Null while it can't be told. */
   readonly secondsLeft: number | null;
   /** True where a check was cancelled: what is there is what was measured until then. */
@@ -57,7 +58,7 @@ export const session = createStore<Session>({
   blank: false,
   done: 0,
   total: 0,
-  measuring: false,
+  measured: 0,
   secondsLeft: null,
   cancelled: false,
   failure: null,

@@ -1,22 +1,27 @@
 import { createStore } from "./store.ts";
 
-export type GroundChoice = "dim" | "bright" | "system";
+export type Ground = "dim" | "bright";
 
 interface Settings {
-  readonly ground: GroundChoice;
+  /** What a person chose; null: as the system has it. */
+  readonly ground: Ground | null;
+  /** What the system asks for. */
+  readonly system: Ground;
   /** Single-key shortcuts; off for people whose speech or switch control types letters by accident. */
   readonly keys: boolean;
 }
 
 const PLACE = "holdfast.settings";
+const bright = matchMedia("(prefers-color-scheme: light)");
+const systemNow = (): Ground => (bright.matches ? "bright" : "dim");
 
 function kept(): Settings {
-  const first: Settings = { ground: "system", keys: true };
+  const first: Settings = { ground: null, system: systemNow(), keys: true };
   try {
     const text: unknown = JSON.parse(localStorage.getItem(PLACE) ?? "null");
     if (typeof text !== "object" || text === null) return first;
-    const ground = "ground" in text && (text.ground === "dim" || text.ground === "bright") ? text.ground : "system";
-    return { ground, keys: !("keys" in text && text.keys === false) };
+    const ground = "ground" in text && (text.ground === "dim" || text.ground === "bright") ? text.ground : null;
+    return { ...first, ground, keys: !("keys" in text && text.keys === false) };
   } catch {
     // Storage is closed to the page, or holds what no version wrote: the look of the page is not worth a message.
     return first;
@@ -25,24 +30,20 @@ function kept(): Settings {
 
 export const settings = createStore<Settings>(kept());
 
-const prefersDim = () => !matchMedia("(prefers-color-scheme: light)").matches;
+export const groundOf = ({ ground, system }: Settings): Ground => ground ?? system;
 
-export const groundNow = (choice: GroundChoice): "dim" | "bright" =>
-  choice === "system" ? (prefersDim() ? "dim" : "bright") : choice;
-
-/** Puts the ground on the page and keeps both settings, as long as the page is open. */
+/** Puts the ground on the page and keeps what was chosen, as long as the page is open. */
 export function keepSettings(): void {
   const apply = () => {
-    const { ground } = settings.get();
-    document.documentElement.dataset.ground = groundNow(ground);
+    const { ground, keys } = settings.get();
+    document.documentElement.dataset.ground = groundOf(settings.get());
     try {
-      localStorage.setItem(PLACE, JSON.stringify(settings.get()));
+      localStorage.setItem(PLACE, JSON.stringify({ ground, keys }));
     } catch {
       // As above.
     }
   };
   apply();
-  const query = matchMedia("(prefers-color-scheme: light)");
-  query.addEventListener("change", apply);
   settings.listen(apply);
+  bright.addEventListener("change", () => settings.set({ system: systemNow() }));
 }

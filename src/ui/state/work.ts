@@ -21,6 +21,7 @@ import { saveText } from "../opening/save.ts";
 import { stripsOf } from "../strips/strips.ts";
 import { pictures } from "./pictures.ts";
 import { blankReport } from "./blank-report.ts";
+import { counted } from "../words/numbers.ts";
 import { addNotice, session } from "./session.ts";
 import { view, wholeFrame } from "./view.ts";
 
@@ -113,11 +114,14 @@ async function take(folder: PickedFolder): Promise<void> {
     return;
   }
   settle();
-  const chosen = chooseSequence(found, null);
-  addNotice(folder.name ? `Nothing to check in ${folder.name}` : "Nothing to check here", [
-    "error" in chosen ? `There are ${chosen.error}.` : "",
-    ...(others.length > 0 ? [`${others.join(", ")}: neither a sheet nor a report of Holdfast.`] : []),
-  ]);
+  if (others.length > 0 && others.length === folder.files.length) {
+    addNotice("That can't be opened", [`${others.join(", ")}: neither a sheet nor a report of Holdfast.`]);
+  } else if (folder.files.length === 0) addNotice("Nothing to check", ["There is no file in this folder."]);
+  else {
+    addNotice(folder.name ? `Nothing to check in ${folder.name}` : "Nothing to check", [
+      `No numbered frames (name_0001.jpg or .png) among ${counted(folder.files.length, "file")}.`,
+    ]);
+  }
 }
 
 /** Back from reading to what was there before. */
@@ -242,7 +246,7 @@ function start(shot: Open): void {
     blank: false,
     done: 0,
     total: frames.length,
-    measuring: false,
+    measured: 0,
     secondsLeft: null,
     cancelled: false,
     failure: null,
@@ -261,8 +265,12 @@ function start(shot: Open): void {
 
   running = new AbortController();
   const { signal } = running;
-  const show = (report: Report, blank = false) =>
-    session.set({ report, strips: stripsOf(report, read, session.get().phase === "checking"), blank });
+  const numbers = frames.map((file) => file.frame);
+  /** As far as it goes: every frame keeps its place on the timeline, measured or not. */
+  const showPart = (report: Report, blank: boolean) => {
+    const whole = { ...report, shot: { ...report.shot, frames: numbers } };
+    session.set({ report: whole, strips: stripsOf(whole, read, true), blank });
+  };
   void check(
     {
       shot: name,
@@ -279,32 +287,34 @@ function start(shot: Open): void {
       signal,
       onSize: (width, height) => {
         if (own === turn && session.get().report === null) {
-          show(blankReport(name, folder.name, frames, read, width, height), true);
+          showPart(blankReport(name, folder.name, frames, read, width, height), true);
         }
       },
-      onProgress: ({ kind, done, total, secondsLeft }) => {
-        if (own === turn) session.set({ done, total, secondsLeft, measuring: kind === "measure" });
+      onProgress: ({ done, total, secondsLeft }) => {
+        if (own === turn) session.set({ done, total, secondsLeft });
+      },
+      onMeasured: (measured) => {
+        if (own === turn) session.set({ measured });
       },
       onReport: (report) => {
-        if (own === turn) show(report);
+        if (own === turn) showPart(report, false);
       },
     },
   ).then((answer) => {
     if (own !== turn) return;
     running = null;
     if (answer.ok) {
-      session.set({ phase: "checked", secondsLeft: null });
-      show(answer.value);
+      session.set({
+        phase: "checked",
+        secondsLeft: null,
+        report: answer.value,
+        strips: stripsOf(answer.value, read),
+        blank: false,
+      });
       if (view.get().flag === null && view.get().strip === null && answer.value.flags.length > 0) lookAt(answer.value);
     } else if (answer.code === "cancelled") {
       if (session.get().blank) session.set({ report: null, strips: null, blank: false });
-      const { report } = session.get();
-      session.set({
-        phase: "checked",
-        cancelled: true,
-        secondsLeft: null,
-        strips: report ? stripsOf(report, read) : null,
-      });
+      session.set({ phase: "checked", cancelled: true, secondsLeft: null });
     } else {
       if (session.get().blank) session.set({ report: null, strips: null, blank: false });
       session.set({

@@ -15,7 +15,7 @@ import { createSupply } from "./supply.ts";
 /** Widths, px, at which frames are decoded: the smallest that is sharp enough is asked for. */
 const widths = [960, 1440, 2160, 3240, 4860];
 
-const ON_PICTURE = { line: "#f2f2f2", dark: "#000000a6" };
+const ON_PICTURE = { line: "#f2f2f2", lit: "#ffffff", dark: "#000000a6" };
 
 /** The light table: the frame, its outlines, and what was measured drawn on it. */
 export function Table() {
@@ -53,7 +53,7 @@ export function Table() {
       const drawn = outlinesAt(report, sheet, strips, frame);
       const ink = bitmap
         ? { ...ON_PICTURE, signal: "#ff6ce4" }
-        : { line: colours()["figure-edge"], signal: colours().signal, dark: "#00000000" };
+        : { line: colours()["figure-edge"], lit: colours().ink, signal: colours().signal, dark: "#00000000" };
       if (picture === "arrows") {
         const arrows = partArrowsAt(report, strips, frame);
         const enlarge = enlargementFor(arrows, size.width);

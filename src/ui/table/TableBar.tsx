@@ -1,11 +1,12 @@
-import { Button, ToggleButton, ToggleButtonGroup } from "react-aria-components";
+import { ToggleButton, ToggleButtonGroup } from "react-aria-components";
 import { feetAndFrames, timecodeOf } from "../../model/index.ts";
 import { frameNumber } from "../../units/index.ts";
-import { actions, keyName, tipOf } from "../actions.ts";
+import { actions } from "../actions.ts";
+import { ActionButton, Key } from "../frame/ActionButton.tsx";
 import { framesNow } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
-import { gains, type PictureView, pictureViews, view } from "../state/view.ts";
+import { type PictureView, pictureViews, view } from "../state/view.ts";
 import { timeOfDay } from "../words/time-of-day.ts";
 
 /** Under the table: how to look at it, and which frame it is. */
@@ -13,7 +14,6 @@ export function TableBar() {
   return (
     <div className="bar">
       <Views />
-      <Extras />
       <Transport />
       <FrameNames />
     </div>
@@ -39,53 +39,11 @@ function Views() {
       {pictureViews.map((each) => (
         <ToggleButton key={each} id={each} className="view">
           {actions[each].label}
-          <kbd aria-hidden="true">{keyName(actions[each].keys[0])}</kbd>
+          <Key action={actions[each]} />
         </ToggleButton>
       ))}
     </ToggleButtonGroup>
   );
-}
-
-function Extras() {
-  const { picture, gain, flipHeld } = useStore(view, (value) => value);
-  const files = useStore(session, (value) => value.files);
-  if (!files) return null;
-  if (picture === "difference") {
-    return (
-      <div className="extras">
-        <Button
-          className="button small"
-          isDisabled={gain === gains[0]}
-          onPress={actions.weaker.perform}
-          aria-label={tipOf(actions.weaker)}
-        >
-          −
-        </Button>
-        <span>{gain} times</span>
-        <Button
-          className="button small"
-          isDisabled={gain === gains[gains.length - 1]}
-          onPress={actions.stronger.perform}
-          aria-label={tipOf(actions.stronger)}
-        >
-          +
-        </Button>
-      </div>
-    );
-  }
-  if (picture === "flip") {
-    return (
-      <div className="extras">
-        <Button className="button small" onPress={() => view.set({ flipHeld: !flipHeld })}>
-          {flipHeld ? "Flip by itself" : "Hold"}
-        </Button>
-        <Button className="button small" onPress={actions.swap.perform} aria-label={tipOf(actions.swap)}>
-          Swap <kbd aria-hidden="true">X</kbd>
-        </Button>
-      </div>
-    );
-  }
-  return null;
 }
 
 function Transport() {
@@ -93,25 +51,25 @@ function Transport() {
   const fps = useStore(session, (value) => value.report?.shot.fps ?? value.sheet?.shot.fps ?? 24);
   return (
     <div className="transport">
-      <Button className="icon-button" onPress={actions.back.perform} aria-label={tipOf(actions.back)}>
+      <ActionButton className="icon-button" action={actions.back} name={actions.back.label}>
         <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">
           <path d="M11 3 5.5 8 11 13" />
         </svg>
-      </Button>
-      <Button
+      </ActionButton>
+      <ActionButton
         className="icon-button"
-        onPress={actions.play.perform}
-        aria-label={playing ? "Stop (Space)" : `Play at ${fps} frames a second (Space)`}
+        action={actions.play}
+        name={playing ? "Stop" : `Play at ${fps} frames a second`}
       >
         <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">
           {playing ? <path d="M5 3.500v9M11 3.500v9" /> : <path className="filled" d="M4.5 2.800v10.400L13 8z" />}
         </svg>
-      </Button>
-      <Button className="icon-button" onPress={actions.on.perform} aria-label={tipOf(actions.on)}>
+      </ActionButton>
+      <ActionButton className="icon-button" action={actions.on} name={actions.on.label}>
         <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">
           <path d="M5 3l5.5 5L5 13" />
         </svg>
-      </Button>
+      </ActionButton>
     </div>
   );
 }

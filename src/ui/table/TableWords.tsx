@@ -1,12 +1,14 @@
 import { useMemo } from "react";
-import { Button, ToggleButton } from "react-aria-components";
-import { actions, tipOf } from "../actions.ts";
+import { ToggleButton } from "react-aria-components";
+import { actions } from "../actions.ts";
+import { ActionButton, Key } from "../frame/ActionButton.tsx";
 import { anchorNow } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { enlargementFor, partArrowsAt } from "./arrows.ts";
 import { flowState } from "./flow.ts";
+import { ViewExtras } from "./ViewExtras.tsx";
 
 /** What the picture on the table is, in words, under it. */
 export function TableWords() {
@@ -17,22 +19,18 @@ export function TableWords() {
       <p>
         <Words />
       </p>
+      <ViewExtras />
       {look.scale > 1 && (
-        <Button className="word-button" onPress={actions.whole.perform} aria-label={tipOf(actions.whole)}>
+        <ActionButton className="word-button" action={actions.whole}>
           {look.scale.toFixed(1)} times, show all
-        </Button>
+        </ActionButton>
       )}
       {report && report.parts.length > 0 && (
-        <ToggleButton
-          className="word-button"
-          isSelected={outlines}
-          onChange={actions.outlines.perform}
-          aria-label={tipOf(actions.outlines)}
-        >
+        <ToggleButton className="word-button" isSelected={outlines} onChange={actions.outlines.perform}>
           <svg width="14" height="14" viewBox="0 0 14 14" aria-hidden="true">
             <path d={outlines ? "M2 7l3.5 3.5L12 3.5" : "M2 7h10"} />
           </svg>
-          Outlines
+          Outlines <Key action={actions.outlines} />
         </ToggleButton>
       )}
     </div>

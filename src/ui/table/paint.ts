@@ -32,7 +32,7 @@ export function paintOutlines(
   outlines: readonly DrawnOutline[],
   place: Place,
   lit: ReadonlySet<string>,
-  ink: { readonly line: string; readonly signal: string; readonly dark: string },
+  ink: { readonly line: string; readonly lit: string; readonly signal: string; readonly dark: string },
 ) {
   context.lineJoin = "round";
   const order = outlines.toSorted((a, b) => rank(a, lit) - rank(b, lit));
@@ -46,7 +46,7 @@ export function paintOutlines(
     context.lineWidth = drifts || isLit ? 5 : 3;
     context.stroke();
     if (outline.state === "carried") context.setLineDash([7, 4]);
-    context.strokeStyle = drifts ? ink.signal : ink.line;
+    context.strokeStyle = drifts ? ink.signal : isLit ? ink.lit : ink.line;
     context.globalAlpha = drifts || isLit ? 1 : 0.62;
     context.lineWidth = isLit ? 2.6 : drifts ? 2 : 1.1;
     context.stroke();

@@ -1,6 +1,12 @@
 import type { Strip } from "../strips/strips.ts";
 import { fixed } from "../words/numbers.ts";
 
+/** The anchor is zero by definition and has none. */
+function uncertain(value: number, sigma: number): string {
+  if (!(sigma > 0) || (sigma < 0.0005 && Math.abs(value) < 0.0005)) return "";
+  return sigma < 0.0005 ? " ± <0.001" : ` ± ${fixed(sigma, 3)}`;
+}
+
 /** What a strip says at a frame: a number with its unit and uncertainty, or a word for why there is none. */
 export function shortReading(
   strip: Strip,
@@ -9,11 +15,12 @@ export function shortReading(
   const value = strip.value[index];
   if (value === undefined) return { words: "", kind: "word" };
   if (!Number.isNaN(value)) {
-    if (strip.unit === "stops") return { words: `${value > 0 ? "+" : ""}${fixed(value, 3)} stops`, kind: "number" };
+    if (strip.unit === "stops")
+      return { words: `${value >= 0.0005 ? "+" : ""}${fixed(value, 3)} stops`, kind: "number" };
     const sigma = strip.sigma[index];
     // Always three decimals: numbers in a column stand under each other.
     return {
-      words: sigma > 0 ? `${fixed(value, 3)} ± ${fixed(sigma, 3)} px` : `${fixed(value, 3)} px`,
+      words: `${fixed(value, 3)}${uncertain(value, sigma)} px`,
       kind: "number",
     };
   }

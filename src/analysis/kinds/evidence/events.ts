@@ -1,5 +1,11 @@
-import { effectOf, type History, statisticOf } from "../../../measure/statistics/explain.ts";
+import { effectOf, type History, statisticOf } from "../../../measure/statistics/history.ts";
 import { mannKendall } from "../../../measure/statistics/mann-kendall.ts";
+import {
+  coefficientsOf,
+  type Regression,
+  startRegression,
+  withColumn,
+} from "../../../measure/statistics/regression.ts";
 import { type Family, familyOf } from "../../../measure/statistics/shapes.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 
@@ -17,6 +23,10 @@ const ALIKE = 0.7;
 const NEIGHBOURS = 2;
 /** A jump of which less than this share is left after a later one was put right by it. */
 const PUT_RIGHT = 0.35;
+
+/** Rows on either side between which a step must be seen, and the share of it that must be. */
+const SURROUNDINGS = 8;
+const SHARP = 0.5;
 
 export interface SeriesEvent {
   readonly family: Family;
@@ -65,9 +75,14 @@ export function eventsOf(history: History, reading: Reading): SeriesEvent[] {
   return events.sort((a, b) => a.row - b.row);
 }
 
-/** Column k + 1 of the history belongs to event k. */
-const only = (history: History, chosen: (family: Family, k: number) => boolean): Float64Array =>
-  Float64Array.from(history.columns, (_, k) => (k > 0 && chosen(familyOf(history.events[k - 1].shape), k - 1) ? 1 : 0));
+/** 1 for the columns of the chosen events; those of the intercept and the base come before them. */
+function only(history: History, chosen: (family: Family, k: number) => boolean): Float64Array {
+  const first = history.columns.length - history.events.length;
+  return Float64Array.from(history.columns, (_, column) => {
+    const k = column - first;
+    return k >= 0 && chosen(familyOf(history.events[k].shape), k) ? 1 : 0;
+  });
+}
 
 function eventOf(
   history: History,
@@ -87,7 +102,7 @@ function eventOf(
     value: effect.value,
     covariance: effect.covariance,
     statistic: statisticOf(history, effect),
-    threshold: history.events.find(({ shape }) => familyOf(shape) === family)?.threshold ?? Number.NaN,
+    threshold: history.thresholds[family],
     combination,
     unsettled: false,
     putRight: false,
@@ -156,17 +171,54 @@ const atRow = (history: History, chosen: Float64Array, row: number): Float64Arra
 const valueAt = (history: History, chosen: Float64Array, row: number): Float64Array =>
   effectOf(history, atRow(history, chosen, row)).value;
 
-/** The steps that are too small beside the slow drift to be a cause of their own. */
+/** The steps that are no cause of their own: too small beside the slow drift, or not seen between their neighbours. */
 function stepsOfDrift(history: History, reading: Reading, steps: readonly SeriesEvent[]): SeriesEvent[] {
   const slow = only(history, (family) => family === "slow");
   const end = reading.sizeOf(valueAt(history, slow, reading.frames.length - 1));
-  return steps.filter((step) => reading.sizeOf(step.value) < STEP_OF_DRIFT * end);
+  return steps.filter(
+    (step) => reading.sizeOf(step.value) < STEP_OF_DRIFT * end || sharpness(history, reading, step) < SHARP,
+  );
+}
+
+/**
+ * How much of a step is a jump between the rows around it: a line and a step fitted to these alone. Where a series
+ * wanders, a step far from its ends is a cheap way to fit it, and no jump.
+ */
+function sharpness(history: History, reading: Reading, step: SeriesEvent): number {
+  const first = Math.max(0, step.row - SURROUNDINGS);
+  const last = Math.min(reading.frames.length, step.row + SURROUNDINGS) - 1;
+  const rows = last - first + 1;
+  const dims = step.value.length;
+  if (rows < 4) return 1;
+  const kept = only(history, (family) => family === "slow").map((on, k) => Math.max(on, step.combination[k]));
+  const values = new Float64Array(rows * dims);
+  for (let i = 0; i < rows; i++) {
+    const value = valueAt(history, kept, first + i);
+    const left = (first + i) * dims;
+    for (let d = 0; d < dims; d++) values[i * dims + d] = value[d] + history.residual[left + d];
+  }
+  const columns = [
+    new Float64Array(rows).fill(1),
+    Float64Array.from({ length: rows }, (_, i) => i),
+    Float64Array.from({ length: rows }, (_, i) => stepShare(history, step, first + i)),
+  ];
+  let local: Regression | null = startRegression(values, dims, new Float64Array(rows).fill(1));
+  for (const column of columns) local = local === null ? null : withColumn(local, column);
+  const coefficients = local === null ? null : coefficientsOf(local, values);
+  if (coefficients === null) return 1;
+  return reading.along(coefficients.values.subarray(2 * dims), step.value) / reading.sizeOf(step.value);
+}
+
+/** How much of a step has happened by a row: 0 before, 1 after, between where it took more than one. */
+function stepShare(history: History, { combination }: SeriesEvent, row: number): number {
+  const whole = combination.reduce((sum, on) => sum + on, 0);
+  return combination.reduce((sum, on, k) => sum + on * history.columns[k][row], 0) / whole;
 }
 
 /** The drift of all slow columns together, with the small steps that belong to it. */
 function slowEvent(history: History, reading: Reading, small: readonly SeriesEvent[]): SeriesEvent | null {
   const slow = only(history, (family) => family === "slow");
-  if (!slow.includes(1)) return null;
+  if (!slow.includes(1) && small.length === 0) return null;
   const whole = slow.map((on, k) => Math.max(on, ...small.map((step) => step.combination[k])));
   const last = reading.frames.length - 1;
   const sizes = reading.frames.map((_, row) => reading.sizeOf(valueAt(history, whole, row)));

@@ -1,4 +1,4 @@
-import type { History } from "../../../measure/statistics/explain.ts";
+import type { History } from "../../../measure/statistics/history.ts";
 import { quadratic } from "../../../measure/statistics/matrix.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { Hold } from "../../series.ts";
@@ -26,7 +26,7 @@ export interface HeldMotion {
 export function heldMotion(held: HeldSeries): HeldMotion | null {
   const { hold, series, axes } = held;
   const trendOnly = hold.intent === "alive";
-  const history = historyOf("held", series, axes, { trendOnly });
+  const history = historyOf("held", series, axes, { straight: trendOnly });
   if (history === null) return null;
   const settles = (frame: FrameNumber) => hold.afterMove && frame - hold.anchor <= GRACE_FRAMES;
   const events = eventsOf(history, readingOf(held, trendOnly))

@@ -1,6 +1,6 @@
 import { cholesky, propagated } from "../../../measure/statistics/matrix.ts";
 import { median } from "../../../measure/statistics/robust.ts";
-import type { Series } from "../../../measure/statistics/explain.ts";
+import type { Series } from "../../../measure/statistics/history.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { Hold, TrackRow } from "../../series.ts";
 import { leverOf, type Point, type RigidMotion } from "./rigid.ts";

@@ -1,4 +1,4 @@
-import type { History } from "../../../measure/statistics/explain.ts";
+import type { History } from "../../../measure/statistics/history.ts";
 import {
   coefficientsOf,
   type Regression,
@@ -7,7 +7,7 @@ import {
 } from "../../../measure/statistics/regression.ts";
 import type { FrameRow } from "../../series.ts";
 import { eventsOf, type Reading, type SeriesEvent } from "./events.ts";
-import { historyOf } from "./history-of.ts";
+import { lightHistories } from "./history-of.ts";
 
 // What the light did: the frame's mean gain, and the shape of the gain field, which exposure flicker can't change. Each
 // frame is judged against the shot's own flicker without it (leave-one-out, after the slow changes are taken out): the
@@ -57,23 +57,25 @@ export function meanChanges(frames: readonly FrameRow[]): LightChange[] {
     .filter((row) => Number.isFinite(row.lightStops))
     .map((row) => ({ frame: row.frame, values: [row.lightStops] }));
   if (rows.length < 2) return [];
-  const history = historyOf("light", seriesOf(rows, expectedFlicker.mean), [axisOf(rows)]);
-  if (history === null) return [];
-  const flicker = Math.sqrt(history.covariance[0]);
-  const reading: Reading = {
+  return lightHistories("light", seriesOf(rows, expectedFlicker.mean), axisOf(rows)).flatMap((history) =>
+    eventsOf(history, meanReading(rows, Math.sqrt(history.covariance[0]))).map((event) => ({
+      ...event,
+      of: "mean" as const,
+      stops: event.value[0],
+      sigma: Math.sqrt(event.covariance[0]),
+      nodes: new Float64Array(0),
+    })),
+  );
+}
+
+function meanReading(rows: readonly LightRow[], flicker: number): Reading {
+  return {
     frames: rows.map((row) => row.frame),
     sizeOf: ([value]) => Math.abs(value),
     along: ([value], [reference]) => value * Math.sign(reference),
     sigmas: ([value]) => Math.abs(value) / flicker,
     trendOnly: false,
   };
-  return eventsOf(history, reading).map((event) => ({
-    ...event,
-    of: "mean",
-    stops: event.value[0],
-    sigma: Math.sqrt(event.covariance[0]),
-    nodes: new Float64Array(0),
-  }));
 }
 
 /** Smooth fields on the lattice, orthonormal and without a mean: two slopes, a twist and two bows. */
@@ -105,12 +107,25 @@ export function shapeChanges(frames: readonly FrameRow[]): LightChange[] {
   const whole = frames.filter((row) => row.lightShape.length === NODES && row.lightShape.every(Number.isFinite));
   if (whole.length < 2) return [];
   const rows = whole.map((row) => ({ frame: row.frame, values: inModes(row.lightShape) }));
-  const history = historyOf("shape", seriesOf(rows, expectedFlicker.shape), [axisOf(rows)]);
-  if (history === null) return [];
-  const flicker = Math.sqrt(
-    history.covariance.filter((_, k) => k % (modes.length + 1) === 0).reduce((a, b) => a + b) / modes.length,
-  );
-  const reading: Reading = {
+  return lightHistories("shape", seriesOf(rows, expectedFlicker.shape), axisOf(rows)).flatMap((history) => {
+    const atNodes = nodeEffects(history, whole);
+    return eventsOf(history, shapeReading(rows, Math.sqrt(meanVariance(history.covariance)))).map((event) => {
+      const nodes = atNodes(event.combination);
+      const [low, high] = [Math.min(...nodes), Math.max(...nodes)];
+      return {
+        ...event,
+        of: "shape" as const,
+        stops: -low > high ? low - high : high - low,
+        // The difference of two nodes.
+        sigma: Math.sqrt(2 * meanVariance(event.covariance)),
+        nodes,
+      };
+    });
+  });
+}
+
+function shapeReading(rows: readonly LightRow[], flicker: number): Reading {
+  return {
     frames: rows.map((row) => row.frame),
     sizeOf: (value) => spreadOf(fromModes(value)),
     along: (value, reference) =>
@@ -119,24 +134,13 @@ export function shapeChanges(frames: readonly FrameRow[]): LightChange[] {
     sigmas: (value) => Math.hypot(...value) / flicker,
     trendOnly: false,
   };
-  const atNodes = nodeEffects(history, whole);
-  return eventsOf(history, reading).map((event) => {
-    const nodes = atNodes(event.combination);
-    const [low, high] = [Math.min(...nodes), Math.max(...nodes)];
-    return {
-      ...event,
-      of: "shape",
-      stops: -low > high ? low - high : high - low,
-      // Two nodes of even noise.
-      sigma: Math.sqrt(2 * nodeVariance(event)),
-      nodes,
-    };
-  });
 }
 
-/** Mean variance of the effect over the modes, which is a node's own where noise is even. */
-const nodeVariance = ({ covariance, value }: SeriesEvent): number =>
-  value.reduce((sum, _, k) => sum + covariance[k * value.length + k], 0) / value.length;
+/** Mean variance over the modes, which is a node's own where noise is even. */
+function meanVariance(covariance: Float64Array): number {
+  const dims = modes.length;
+  return modes.reduce((sum, _, k) => sum + covariance[k * dims + k], 0) / dims;
+}
 
 /** The effect of a combination of the history's columns at every node: modes would smooth a single lamp away. */
 function nodeEffects(history: History, rows: readonly FrameRow[]): (combination: Float64Array) => Float64Array {

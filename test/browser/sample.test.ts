@@ -1,0 +1,112 @@
+import { readFileSync } from "node:fs";
+import type { Browser } from "playwright";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { parseReport, parseSheet } from "../../src/model/index.ts";
+import { launch, openPage, sample } from "./support.ts";
+
+interface Truth {
+  readonly expected: readonly { readonly kind: string; readonly part: string | null; readonly px: number }[];
+}
+
+let browser: Browser;
+beforeAll(async () => {
+  browser = await launch();
+});
+afterAll(() => browser.close());
+
+test("the sample shot is one click away, checks itself, and its flags tell what was built into it", async () => {
+  const truth = JSON.parse(readFileSync(`${sample("hive_010")}/truth.json`, "utf8")) as Truth;
+  const { page, answer, finish } = await openPage(browser);
+  await page.getByRole("button", { name: "Check the sample shot" }).click();
+  expect(await answer()).toBe(`${truth.expected.length} things drifted`);
+  const findings = page.locator(".finding");
+  expect(await findings.count()).toBe(truth.expected.length);
+
+  // A finding leads to its last frame, its sentence and its trace.
+  await findings.first().click();
+  const sentence = await page.locator(".card h2").textContent();
+  expect(sentence).toMatch(/px/);
+  expect(await page.locator(".card .trace").getAttribute("aria-label")).toContain("Drift of");
+
+  const download = page.waitForEvent("download");
+  await page.keyboard.press("s");
+  const saved = readFileSync(await (await download).path(), "utf8");
+  const read = parseReport(saved, "saved.json");
+  if (!("report" in read)) throw new Error(read.refusals.join("\n"));
+  expect(read.report.flags.map((flag) => flag.kind).toSorted()).toEqual(
+    truth.expected.map((each) => each.kind).toSorted(),
+  );
+  for (const expected of truth.expected) {
+    const flag = read.report.flags.find((each) => each.kind === expected.kind);
+    expect(Math.abs((flag?.px ?? 0) - expected.px)).toBeLessThan(0.1);
+  }
+
+  const second = page.waitForEvent("download");
+  await page.keyboard.press("Shift+S");
+  const sheet = readFileSync(await (await second).path(), "utf8");
+  expect(
+    "sheet" in parseSheet(sheet, "sheet.json", { frames: read.report.shot.frames, width: null, height: null }),
+  ).toBe(true);
+  await finish();
+});
+
+test("the sample's twin, in which everything held, is told to be clean", async () => {
+  const { page, answer, finish } = await openPage(browser);
+  await page.getByRole("button", { name: "twin in which everything held" }).click();
+  expect(await answer()).toBe("Nothing drifted in 24 frames");
+  expect(await page.locator(".finding").count()).toBe(0);
+  await finish();
+});
+
+test("every view shows its own picture, and the picture never goes away in between", async () => {
+  const { page, answer, finish } = await openPage(browser);
+  await page.getByRole("button", { name: "Check the sample shot" }).click();
+  await answer();
+  await page.keyboard.press("End");
+  await page.keyboard.press("u");
+  const picture = () =>
+    page.evaluate(() => {
+      const canvas = document.querySelector<HTMLCanvasElement>(".table-canvas");
+      const context = canvas?.getContext("2d");
+      if (!canvas || !context) return [];
+      const at = (x: number, y: number) => [
+        ...context.getImageData(Math.round(canvas.width * x), Math.round(canvas.height * y), 1, 1).data,
+      ];
+      return [0.35, 0.45, 0.55, 0.65].flatMap((x) => [0.3, 0.5, 0.7].flatMap((y) => at(x, y)));
+    });
+  // Watches every screen frame while the views change: a cleared canvas would be see-through.
+  await page.evaluate(() => {
+    const canvas = document.querySelector<HTMLCanvasElement>(".table-canvas");
+    const context = canvas?.getContext("2d");
+    const watch = () => {
+      if (!canvas || !context) return;
+      const alpha = context.getImageData(Math.round(canvas.width / 2), Math.round(canvas.height / 2), 1, 1).data[3];
+      if (alpha === 0) document.body.dataset.flashed = "yes";
+      requestAnimationFrame(watch);
+    };
+    watch();
+  });
+  const seen = new Map<string, string>();
+  for (const [key, view] of [
+    ["1", "plain"],
+    ["3", "over"],
+    ["4", "difference"],
+    ["5", "arrows"],
+  ]) {
+    await page.keyboard.press(key);
+    await page.waitForTimeout(view === "arrows" ? 8000 : 1500);
+    seen.set(view, JSON.stringify(await picture()));
+  }
+  expect(new Set(seen.values()).size).toBe(4);
+  await page.keyboard.press("2");
+  await page.waitForTimeout(300);
+  await page.keyboard.press("x");
+  const one = await page.locator(".table-words p").textContent();
+  await page.keyboard.press("x");
+  const other = await page.locator(".table-words p").textContent();
+  expect([one, other].toSorted()).toEqual([expect.stringMatching(/^Anchor/), expect.stringMatching(/^Current/)]);
+  for (const key of ["ArrowLeft", "ArrowLeft", "Home", "ArrowRight"]) await page.keyboard.press(key);
+  await page.waitForTimeout(500);
+  expect(await page.evaluate(() => document.body.dataset.flashed)).toBeUndefined();
+  await finish();
+});
