@@ -18,10 +18,11 @@ TARGET = os.environ.get("HOLDFAST_SAMPLE_OUT") or os.path.dirname(os.path.dirnam
 EXPOSURE = 0.86
 QUALITY = 89
 # sensor: variance = PHOTON * signal + READ**2, in linear light where 1 is white
-PHOTON, READ = 8.4e-5, 0.0008
+PHOTON, READ = 1.05e-4, 0.0008
 FLICKER = 0.005                             # rms of the gain from frame to frame
 VIGNETTE = 0.06
-FEATHER = (3.0, 7.0)                        # px outside a silhouette: rendered piece up to here, plate from there
+# px outside a silhouette: rendered piece up to here, plate from there; the plate has the left arm at rest, up to 2 px away
+FEATHER = {"right": (1.5, 3.5), "left": (3.5, 6.0)}
 
 
 def exr(name):
@@ -31,14 +32,19 @@ def exr(name):
     return im[..., ::-1].astype(np.float64)
 
 
-def beauty(name):
+def passes(name, which="rest"):
+    n = 0
+    while os.path.exists(os.path.join(PIECES, "%s_%s_p%d.exr" % (name, which, n))):
+        n += 1
+    return n
+
+
+def beauty(name, only=None):
     """Passes averaged, key and other lamps added, four rendered pixels made one."""
     total = 0
     for which in ("key", "rest"):
-        n = 0
-        while os.path.exists(os.path.join(PIECES, "%s_%s_p%d.exr" % (name, which, n))):
-            n += 1
-        total = total + sum(exr("%s_%s_p%d" % (name, which, k)) for k in range(n)) / n
+        use = range(passes(name, which)) if only is None else [only]
+        total = total + sum(exr("%s_%s_p%d" % (name, which, k)) for k in use) / len(use)
     h, w = total.shape[0] // 2, total.shape[1] // 2
     return total.reshape(h, 2, w, 2, 3).mean((1, 3))
 
@@ -48,10 +54,11 @@ def srgb(x):
     return np.where(x <= 0.0031308, 12.92 * x, 1.055 * x ** (1 / 2.4) - 0.055)
 
 
-def cover(mask):
+def cover(mask, side):
     """1 on the silhouette and close to it, falling to 0."""
     d = cv2.distanceTransform((~mask).astype(np.uint8), cv2.DIST_L2, 5)
-    return np.clip((FEATHER[1] - d) / (FEATHER[1] - FEATHER[0]), 0, 1)
+    near, far = FEATHER[side]
+    return np.clip((far - d) / (far - near), 0, 1)
 
 
 def piece(side, frame):
@@ -93,11 +100,11 @@ def slope(lin):
 
 
 def render_noise(side, frames, tag):
-    """Share of the sensor's variance that the render noise of a piece already brings, from frames with the same pose."""
+    """Render noise of one pass over the sensor's noise (variance), from frames with the same pose."""
     ims, masks = [], []
     for f in frames:
         sl, m = piece(side, f)
-        ims.append(beauty("%s_%s_%04d" % (side, tag, f)) * EXPOSURE)
+        ims.append(beauty("%s_%s_%04d" % (side, tag, f), only=0) * EXPOSURE)
         masks.append(m[sl])
     if len({im.shape for im in ims}) != 1:
         return 0.0
@@ -140,9 +147,10 @@ def develop(variant):
             if side == "left" and not v["sag"]:
                 continue
             sl, mask = piece(side, f)
-            a = cover(mask)[sl][..., None]
-            im[sl] = im[sl] * (1 - a) + beauty("%s_%s_%04d" % (side, tag, f)) * a
-            fresh[sl] = np.maximum(fresh[sl], rho[side] * a[..., 0])
+            a = cover(mask, side)[sl][..., None]
+            name = "%s_%s_%04d" % (side, tag, f)
+            im[sl] = im[sl] * (1 - a) + beauty(name) * a
+            fresh[sl] = np.maximum(fresh[sl], rho[side] / passes(name) * a[..., 0])
         lin = im * EXPOSURE * fall * gains[f - 1]
         var = (PHOTON * np.clip(lin, 0, 1.5) + READ ** 2) * np.maximum(1 - fresh, 0.05)[..., None]
         lin = lin + rng.standard_normal(lin.shape) * np.sqrt(var)

@@ -252,6 +252,7 @@ def main():
     ap.add_argument("--samples", type=int, default=16, help="per pixel of the doubled picture; four times that per finished pixel")
     ap.add_argument("--frame", type=int, default=1)
     ap.add_argument("--pass", dest="number", type=int, default=0, help="another pass of the same pieces, with other seeds")
+    ap.add_argument("--sides", default="right,left", help="which arms to render")
     ap.add_argument("--rect", type=str, default="")
     ap.add_argument("--frames", type=str, default="")
     a = ap.parse_args(sys.argv[sys.argv.index("--") + 1:])
@@ -286,11 +287,14 @@ def main():
             rect = moving_rect("right", B)
             note("right", B, f, rect)
             set_shift(sc, (0, 0))
-            beauty(sc, os.path.join(OUT, "right_a_%04d" % f), 100 + f, a.samples, rect)
-            if tag == "b":
+            if "right" in a.sides:
+                beauty(sc, os.path.join(OUT, "right_a_%04d" % f), 100 + f, a.samples, rect)
+            if tag == "b" and "right" in a.sides:
                 set_shift(sc, shot.KNOCK)
                 beauty(sc, os.path.join(OUT, "right_b_%04d" % f), 200 + f, a.samples, rect)
             # the left arm, for the shot only
+            if "left" not in a.sides:
+                continue
             B = set_pose(f, shot.NAME, sag)
             rect = moving_rect("left", B)
             show("right", False)
