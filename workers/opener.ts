@@ -1,8 +1,9 @@
 import type { Opener } from "../src/analysis/measurer.ts";
 import { type Header, HEADER_BYTES, type HeaderProblem, readHeader } from "../src/decode/header.ts";
 import type { Pixels, Problem } from "../src/decode/pixels.ts";
-import { reduceToLuma } from "../src/decode/reduce.ts";
-import type { Plane } from "../src/measure/plane.ts";
+import { reducedSize, reduceToLuma } from "../src/decode/reduce.ts";
+import { createPlane, type Plane } from "../src/measure/plane.ts";
+import type { Workspace } from "../src/measure/workspace.ts";
 import type { FrameFile } from "../src/protocol/index.ts";
 
 /** What the opener needs of the machine it runs on. */
@@ -20,12 +21,19 @@ const headerOf = async (machine: Machine, file: FrameFile): Promise<Header | Hea
   return "problem" in header && header.needsMore ? readHeader(await machine.read(file), file.file) : header;
 };
 
-const lumaOf = async (machine: Machine, file: FrameFile, analysisWidth: number): Promise<Plane | Problem> => {
+const lumaOf = async (
+  machine: Machine,
+  file: FrameFile,
+  analysisWidth: number,
+  place: Workspace["plane"] = createPlane,
+): Promise<Plane | Problem> => {
   const bytes = await machine.read(file);
   const header = readHeader(bytes, file.file);
   if ("problem" in header) return header;
   const pixels = await machine.decode(bytes, header, file.file);
-  return "problem" in pixels ? pixels : reduceToLuma(pixels, analysisWidth);
+  if ("problem" in pixels) return pixels;
+  const { width, height } = reducedSize(pixels.width, pixels.height, analysisWidth);
+  return reduceToLuma(pixels, analysisWidth, place(width, height));
 };
 
 /** Opens frames for those who measure. A frame that can't be used is told as a sentence that names its file. */
@@ -53,6 +61,6 @@ export const createOpener = (machine: Machine): Opener => {
         const { width, height, exifTime, note } = header;
         return { frame: file.frame, width, height, exifTime, note };
       }),
-    luma: (file, analysisWidth) => patiently(file, () => lumaOf(machine, file, analysisWidth)),
+    luma: (file, analysisWidth, place) => patiently(file, () => lumaOf(machine, file, analysisWidth, place)),
   };
 };

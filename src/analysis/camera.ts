@@ -43,6 +43,13 @@ export function cellsOutside(
   return out;
 }
 
+/**
+ * What no cell of a real set is better than, px: relief, shading, JPEG. Without it a few sharp cells on a costume that
+ * creeps would outweigh a whole wall; with it the wall's many cells decide.
+ */
+const MODEL_ERROR = 0.02;
+/** Where cells agree better than that guess, the camera's variance may come down to this share. */
+const LEAST_FACTOR = 0.02;
 /** Share of the voting cells that must agree: with fewer, whatever it is that agrees is not the set. */
 const LEAST_AGREEMENT = 0.35;
 /** Standard deviations within which a cell agrees with a camera. */
@@ -73,7 +80,8 @@ export function fitCamera(
 ): CameraFit | null {
   const cells = cellsOutside(grid, excluded);
   const pick = (values: Float32Array): number[] => cells.index.map((i) => values[i]);
-  const [dx, dy, varX, varY] = [pick(grid.dx), pick(grid.dy), pick(grid.varX), pick(grid.varY)];
+  const [dx, dy] = [pick(grid.dx), pick(grid.dy)];
+  const [varX, varY] = [grid.varX, grid.varY].map((values) => pick(values).map((value) => value + MODEL_ERROR ** 2));
   const ring = cells.index.flatMap((i, k) => (onRing(grid, i) ? [k] : []));
   const starts: ([number, number] | null)[] = [null, [0, 0]];
   if (ring.length >= 4) starts.push([median(ring.map((k) => dx[k])), median(ring.map((k) => dy[k]))]);
@@ -82,7 +90,7 @@ export function fitCamera(
   let best: Similarity | null = null;
   let most = -1;
   for (const start of starts) {
-    const fit = fitSimilarity(cells.x, cells.y, dx, dy, varX, varY, width / 2, height / 2, start);
+    const fit = fitSimilarity(cells.x, cells.y, dx, dy, varX, varY, width / 2, height / 2, start, LEAST_FACTOR);
     if (fit === null || fit.support < LEAST_CELLS) continue;
     let agree = 0;
     for (let k = 0; k < cells.x.length; k++) {

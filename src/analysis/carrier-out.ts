@@ -44,11 +44,18 @@ export function carrierOut(
         reason: "its carrier could not be measured in this frame",
       };
     const turn = now.turn - start.turn;
+    // Exactly, not to first order: over a long sag the square of the turn is a false pull towards the pivot.
+    const ru = u - start.dx;
+    const rv = v - start.dy;
+    const along = Math.cos(turn) - 1;
+    const across = Math.sin(turn);
+    const carriedX = now.dx - start.dx + along * ru - across * rv;
+    const carriedY = now.dy - start.dy + across * ru + along * rv;
     const c = now.covariance;
     return {
       ...row,
-      dx: row.dx - (now.dx - start.dx - turn * v),
-      dy: row.dy - (now.dy - start.dy + turn * u),
+      dx: row.dx - carriedX,
+      dy: row.dy - carriedY,
       turn: row.turn - turn,
       covariance: plus(row.covariance, [
         c[0] - 2 * v * c[2] + v * v * c[5],

@@ -1,10 +1,12 @@
 import type { Flag, Part } from "../model/index.ts";
+import { stopsOfGain } from "../units/index.ts";
 import { cameraEvents } from "./kinds/evidence/camera-motion.ts";
 import { rowsOf } from "./kinds/evidence/held-series.ts";
 import { meanChanges, shapeChanges } from "./kinds/evidence/light-change.ts";
 import { partDrifts } from "./kinds/evidence/part-drift.ts";
 import { defaultBands, kinds } from "./kinds/index.ts";
 import type { Evidence, Finding } from "./kinds/kind.ts";
+import { isSetKind } from "./kinds/part-finding.ts";
 import type { JudgeInput, Judgement } from "./series.ts";
 
 /**
@@ -12,19 +14,21 @@ import type { JudgeInput, Judgement } from "./series.ts";
  * as there are, so that a shot can be judged while it is shot. The same input gives the same judgement.
  */
 export function judge(input: JudgeInput): Judgement {
-  const camera = cameraEvents(input);
+  const bandOf = (key: string, part?: Part): number => input.bands[key] ?? part?.bandPx ?? defaultBands[key];
+  const stepBandOf = (part: Part) => bandOf(isSetKind(part.kind) ? "set-shift" : "knock", part);
+  const stepStops = (key: string) => stopsOfGain(1 + bandOf(key));
+  const camera = cameraEvents(input, bandOf("camera-shift"));
   const evidence: Evidence = {
     input,
     camera,
-    drifts: partDrifts(input, camera),
-    light: [...meanChanges(input.frames), ...shapeChanges(input.frames)],
+    drifts: partDrifts(input, camera, stepBandOf),
+    light: [...meanChanges(input.frames, stepStops("light")), ...shapeChanges(input.frames, stepStops("light-shape"))],
     rows: {
       held: Math.max(0, ...input.holds.map((hold) => rowsOf(hold).length + (hold.afterMove ? 0 : 1))),
       camera: input.frames.filter((row) => row.camera !== null).length,
       light: input.frames.filter((row) => Number.isFinite(row.lightStops)).length,
     },
   };
-  const bandOf = (key: string, part?: Part): number => input.bands[key] ?? part?.bandPx ?? defaultBands[key];
   const findings = kinds.flatMap((kind) => kind.find(evidence, bandOf));
   const order = new Map(input.parts.map((part, i) => [part.id, i]));
   const placeOf = ({ part }: Finding) => (part === null ? -1 : (order.get(part) ?? order.size));

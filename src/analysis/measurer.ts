@@ -1,10 +1,11 @@
 import { type GridReference, gridReference, type GridResult, measureGrid, measurePair } from "../measure/grid.ts";
-import { bestTemplate } from "../measure/choose-prefilter.ts";
+import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
 import { PartRegistrar } from "../measure/part-register.ts";
-import { averagedTemplate, type PartTemplate } from "../measure/part-template.ts";
+import { averagedTemplate } from "../measure/part-template.ts";
 import type { Plane } from "../measure/plane.ts";
-import { type PreparedFrame, withGradient } from "../measure/prepared.ts";
+import { type PreparedFrame, releaseGradient, withGradient } from "../measure/prepared.ts";
 import { SubsetSolver } from "../measure/subset.ts";
+import { heapWorkspace, type Workspace } from "../measure/workspace.ts";
 import type {
   Answer,
   FrameFile,
@@ -26,12 +27,16 @@ export const PAIR_STEP = 16;
 /** How frames are opened where this runs: the page and the command line each bring their own. */
 export interface Opener {
   header(file: FrameFile): Promise<FrameHeader | { readonly problem: string }>;
-  /** Reduced luma in linear light, 0 to 1, at most `analysisWidth` wide. */
-  luma(file: FrameFile, analysisWidth: number): Promise<Plane | { readonly problem: string }>;
+  /** Reduced luma in linear light, 0 to 1, at most `analysisWidth` wide. `place` makes the plane, else it lies on the heap. */
+  luma(
+    file: FrameFile,
+    analysisWidth: number,
+    place?: Workspace["plane"],
+  ): Promise<Plane | { readonly problem: string }>;
 }
 
 interface HoldTemplate {
-  readonly template: PartTemplate | null;
+  readonly template: ChosenTemplate | null;
   readonly reason: string;
   /** What most of the picture did at the anchor against the shot's reference: zero of the seeds. */
   readonly shift: { readonly dx: number; readonly dy: number };
@@ -76,14 +81,16 @@ function typicalShift(result: GridResult): { dx: number; dy: number } {
 /**
  * A measuring worker: decodes frames, measures grid, pairs and held parts. Each frame's result depends on that frame,
  * the reference, the frame before and the anchors alone, never on the order or on the number of workers.
+ * @param workspace where frames are measured: with the kernels or, without, by their TypeScript twins
  */
-export function createMeasurer(opener: Opener): MeasureWorker {
+export function createMeasurer(opener: Opener, workspace: Workspace = heapWorkspace): MeasureWorker {
   const solver = new SubsetSolver();
   const registrar = new PartRegistrar();
   let session: Session | null = null;
 
   const reference = async (s: Session): Promise<GridReference | { problem: string }> => {
     if (s.reference !== null) return s.reference;
+    s.cache.keep(s.plan.reference);
     const prepared = await s.cache.get(s.plan.reference);
     if ("problem" in prepared) return prepared;
     s.reference = gridReference(withGradient(prepared.frame), GRID_STEP);
@@ -93,7 +100,7 @@ export function createMeasurer(opener: Opener): MeasureWorker {
   const template = async (s: Session, hold: HoldPlan): Promise<HoldTemplate> => {
     const known = s.templates.get(hold.id);
     if (known !== undefined) return known;
-    const made = await buildTemplate(s, hold);
+    const made = await s.cache.while(hold.templateFrames, () => buildTemplate(s, hold));
     s.templates.set(hold.id, made);
     return made;
   };
@@ -102,11 +109,15 @@ export function createMeasurer(opener: Opener): MeasureWorker {
     const none = (reason: string): HoldTemplate => ({ template: null, reason, shift: { dx: 0, dy: 0 } });
     const anchor = await s.cache.get(hold.anchor);
     if ("problem" in anchor) return none(`its anchor, frame ${hold.anchor}, could not be read`);
-    const second = hold.templateFrames.find((number) => number !== hold.anchor);
-    const next = second === undefined ? null : await s.cache.get(second);
+    const others: PreparedFrame[] = [];
+    for (const number of hold.templateFrames) {
+      if (number === hold.anchor) continue;
+      const other = await s.cache.get(number);
+      if (!("problem" in other)) others.push(other.frame);
+    }
     const first = bestTemplate(
       anchor.frame,
-      next === null || "problem" in next ? null : next.frame,
+      others,
       hold.outline,
       hold.holes,
       hold.centroid,
@@ -119,16 +130,13 @@ export function createMeasurer(opener: Opener): MeasureWorker {
         ? { dx: 0, dy: 0 }
         : typicalShift(measureGrid(ref, anchor.frame, solver));
     const further: { frame: PreparedFrame; dx: number; dy: number; turn: number; gain: number; offset: number }[] = [];
-    for (const number of hold.templateFrames) {
-      if (number === hold.anchor) continue;
-      const next = await s.cache.get(number);
-      if ("problem" in next) continue;
-      const motion = registrar.register(first, next.frame);
+    for (const frame of others) {
+      const motion = registrar.register(first, frame);
       // Only frames that show the whole part as it was lower the noise; others would bring their own faults in.
       if (motion.state !== "ok" || motion.trusted < 0.8 || Math.hypot(motion.dx, motion.dy) > 1) continue;
-      further.push({ frame: next.frame, ...motion });
+      further.push({ frame, ...motion });
     }
-    return { template: averagedTemplate(first, further), reason: "", shift };
+    return { template: { ...first, template: averagedTemplate(first.template, further) }, reason: "", shift };
   };
 
   const measurePart = async (
@@ -167,8 +175,15 @@ export function createMeasurer(opener: Opener): MeasureWorker {
     };
   };
 
+  /** The frame before this one in the shot, if there is one. */
+  const before = (s: Session, frame: FrameNumber): FrameNumber[] => {
+    const numbers = s.plan.frames.map((file) => file.frame);
+    const at = numbers.indexOf(frame);
+    return at > 0 ? [numbers[at - 1]] : [];
+  };
+
   /** The nearest frame before this one that can be read; null where there is none. */
-  const before = async (
+  const readableBefore = async (
     s: Session,
     frame: FrameNumber,
   ): Promise<{ number: FrameNumber; frame: PreparedFrame } | null> => {
@@ -183,7 +198,7 @@ export function createMeasurer(opener: Opener): MeasureWorker {
   const measure = async (s: Session, task: Task & { kind: "measure" }, number: FrameNumber): Promise<FrameOutcome> => {
     const ref = await reference(s);
     if ("problem" in ref) return { kind: "failed", frame: number, reason: ref.problem };
-    const previous = task.grids ? await before(s, number) : null;
+    const previous = task.grids ? await readableBefore(s, number) : null;
     const current = await s.cache.get(number);
     if ("problem" in current) return { kind: "failed", frame: number, reason: current.problem };
     const gridResult = measureGrid(ref, current.frame, solver);
@@ -191,7 +206,12 @@ export function createMeasurer(opener: Opener): MeasureWorker {
     let pair: GridMeasurement | null = null;
     if (previous !== null) {
       const pairReference = gridReference(withGradient(previous.frame), PAIR_STEP);
-      pair = toMeasurement(pairReference, measurePair(pairReference, current.frame, solver), previous.number);
+      pair = toMeasurement(
+        pairReference,
+        measurePair(pairReference, current.frame, solver, { layout: ref.layout, result: gridResult }),
+        previous.number,
+      );
+      if (previous.number !== s.plan.reference) releaseGradient(previous.frame);
     }
     const parts: PartMeasurement[] = [];
     const shift = typicalShift(gridResult);
@@ -219,14 +239,16 @@ export function createMeasurer(opener: Opener): MeasureWorker {
       const same =
         old !== null &&
         old.plan.analysisWidth === plan.analysisWidth &&
+        old.plan.reference === plan.reference &&
         old.plan.frames.length === plan.frames.length &&
         old.plan.frames.every((file, i) => file.frame === plan.frames[i].frame && file.file === plan.frames[i].file);
+      if (!same) old?.cache.close();
       session = {
         plan,
-        cache: same ? old.cache : new FrameCache(opener.luma, files, plan.analysisWidth),
+        cache: same ? old.cache : new FrameCache(opener.luma, files, plan.analysisWidth, workspace),
         holds: new Map(plan.holds.map((hold) => [hold.id, hold] as const)),
         templates: new Map(),
-        reference: same && old.plan.reference === plan.reference ? old.reference : null,
+        reference: same ? old.reference : null,
       };
       return Promise.resolve({ ok: true, value: null });
     },
@@ -238,7 +260,11 @@ export function createMeasurer(opener: Opener): MeasureWorker {
       }
       if (session === null || session.plan.revision !== task.revision)
         return { ok: false, code: "internal", detail: "the worker was given frames before their plan" };
-      for (const number of task.frames) onOutcome(await measure(session, task, number));
+      const current = session;
+      for (const number of task.frames) {
+        const used = [current.plan.reference, ...(task.grids ? before(current, number) : []), number];
+        onOutcome(await current.cache.while(used, () => measure(current, task, number)));
+      }
       return { ok: true, value: null };
     },
   };

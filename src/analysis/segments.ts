@@ -69,7 +69,8 @@ export function segmentsOf(
       .filter(
         (mark) => (mark.kind === "reset" || mark.kind === "anchor") && (mark.part === null || mark.part === part.id),
       )
-      .map((mark) => mark.frame),
+      // At a frame that could not be read it counts for the next one that could.
+      .map((mark) => frames.find((frame) => frame >= mark.frame)),
   );
   const out: Segment[] = [];
   let open: {

@@ -6,7 +6,7 @@ import { MAD_SCALE, median } from "./statistics/robust.ts";
 
 /** A coarser prefilter has to promise a variance this much smaller: the fine one keeps more of the part's edge. */
 const WORTH = 0.85;
-/** Share of the gradient's energy that counts as texture at the least: what is told of less is told by chance. */
+/** Share of the gradient's energy that must be texture: what is told of less is told by chance. */
 const LEAST_TEXTURE = 0.05;
 
 /**
@@ -34,38 +34,59 @@ export function promisedVariance(template: PartTemplate, noise: number, frames: 
   const left = noiseLeft(sigma);
   const own = noise * left;
   const gradientNoise = (count * own) / (2 * sigma * sigma);
-  const texture = Math.max(LEAST_TEXTURE * energy, energy - gradientNoise);
+  const texture = energy - gradientNoise;
+  // What the noise's own gradient can't be told from promises nothing.
+  if (!(texture > LEAST_TEXTURE * energy)) return Number.POSITIVE_INFINITY;
   const scatter = texture + gradientNoise / frames;
   return (own * (1 + 1 / frames) * (correlationFactor / left) * scatter) / (texture * texture);
+}
+
+/** A part's template with what is known of it before anything is measured. */
+export interface ChosenTemplate {
+  readonly template: PartTemplate;
+  /** The same through the coarsest prefilter: catches jumps of several px, which the fine one misses. */
+  readonly coarse: PartTemplate | null;
+  /** Variance of one frame's noise through the template's prefilter, grey levels squared; null where it is not known. */
+  readonly noise: number | null;
+  /** The sigma that the texture promises, px: Infinity where it is all noise, null where the noise is not known. */
+  readonly promised: number | null;
 }
 
 /**
  * The template through the prefilter that promises the smallest error: the fine one where there is texture, a coarser
  * one where texture hardly stands out of the noise.
- * @param next another frame in which the part stands still, for its noise; null: the fine one is taken
+ * @param others further frames in which the part stands still, for its noise; none: the fine one is taken
+ * @param frames how many frames the template will average
  */
 export function bestTemplate(
   frame: PreparedFrame,
-  next: PreparedFrame | null,
+  others: readonly PreparedFrame[],
   outline: Polygon,
   holes: readonly Polygon[],
   centroid: readonly [number, number],
   frames: number,
-): PartTemplate | null {
+): ChosenTemplate | null {
   const fine = partTemplate(frame, outline, holes, centroid);
-  if (fine === null || next === null) return fine;
-  const noise = noiseOf(fine, next);
+  if (fine === null) return null;
+  const coarsest = partTemplate(frame, outline, holes, centroid, PREFILTERS[PREFILTERS.length - 1]);
+  if (others.length === 0) return { template: fine, coarse: coarsest, noise: null, promised: null };
+  // The smallest of them: a frame in which the part moved already says more than its noise.
+  const noise = Math.min(...others.map((other) => noiseOf(fine, other)));
   let best = fine;
-  let least = WORTH * promisedVariance(fine, noise, frames);
+  let promised = promisedVariance(fine, noise, frames);
+  let least = WORTH * promised;
   for (const sigma of PREFILTERS) {
     if (sigma === PREFILTER_SIGMA) continue;
-    const coarse = partTemplate(frame, outline, holes, centroid, sigma);
+    const coarse = sigma === coarsest?.sigma ? coarsest : partTemplate(frame, outline, holes, centroid, sigma);
     if (coarse === null) continue;
     const variance = promisedVariance(coarse, noise, frames);
     if (variance < least) {
       best = coarse;
+      promised = variance;
       least = variance;
     }
   }
-  return best;
+  // Where none promises anything the coarsest loses least.
+  if (!Number.isFinite(promised) && coarsest !== null) best = coarsest;
+  return { template: best, coarse: coarsest, noise: noise * noiseLeft(best.sigma), promised: Math.sqrt(promised) };
 }

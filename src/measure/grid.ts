@@ -1,7 +1,8 @@
+import { differenceScatter } from "./difference.ts";
 import { gainStops } from "./light-gain.ts";
 import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
 import { searchShift } from "./search.ts";
-import { type SubsetReference, subsetReference, SubsetSolver, SUBSET_SIZE } from "./subset.ts";
+import { type SubsetReference, subsetReference, type SubsetSolver, SUBSET_SIZE } from "./subset.ts";
 
 /** Sigma above which a cell is no measurement, px. */
 export const CELL_SIGMA_LIMIT = 0.15;
@@ -68,6 +69,8 @@ export interface GridResult {
   readonly varY: Float32Array;
   readonly covXY: Float32Array;
   readonly gainStops: Float32Array;
+  /** RMS of what the match leaves over, grey levels. */
+  readonly residual: Float32Array;
   readonly valid: Uint8Array;
 }
 
@@ -80,6 +83,7 @@ function emptyResult(count: number): GridResult {
     varY: nan(),
     covXY: nan(),
     gainStops: nan(),
+    residual: nan(),
     valid: new Uint8Array(count),
   };
 }
@@ -141,6 +145,7 @@ function store(result: GridResult, index: number, solver: SubsetSolver, stops: n
   result.varY[index] = found.varY;
   result.covXY[index] = found.covXY;
   result.gainStops[index] = stops;
+  result.residual[index] = found.residual;
   result.valid[index] = 1;
 }
 
@@ -178,24 +183,28 @@ const STILL = 1.15;
 function cellScatter(reference: GridReference, current: PreparedFrame): Float64Array {
   const { frame, layout } = reference;
   const out = new Float64Array(layout.cols * layout.rows);
-  const before = frame.even.data;
-  const after = current.even.data;
   for (let i = 0; i < out.length; i++) {
     const { left, top } = reference.corner(i);
-    let sum = 0;
-    let squares = 0;
-    let n = 0;
-    // Every other pixel of every other row: enough to see whether anything changed.
-    for (let y = 0; y < SUBSET_SIZE; y += 2) {
-      const row = (top + y) * frame.width + left;
-      for (let x = 0; x < SUBSET_SIZE; x += 2) {
-        const d = after[row + x] - before[row + x];
-        sum += d;
-        squares += d * d;
-        n++;
-      }
-    }
-    out[i] = Math.sqrt(Math.max(0, squares / n - (sum / n) ** 2));
+    out[i] = differenceScatter(frame.even, current.even, left, top, SUBSET_SIZE);
+  }
+  return out;
+}
+
+/**
+ * What noise alone leaves over near each cell of the finer grid: the registered background's residual there, or the
+ * usual one. From registered cells, so that a knocked camera doesn't pass for noise.
+ */
+function noiseNear(fine: GridLayout, coarse: GridLayout, result: GridResult): Float64Array {
+  const usual = median(Array.from(result.residual).filter((value) => Number.isFinite(value)));
+  const out = new Float64Array(fine.cols * fine.rows);
+  const nearest = (at: number, origin: number, count: number): number =>
+    Math.max(0, Math.min(count - 1, Math.round((at - origin) / coarse.step)));
+  for (let i = 0; i < out.length; i++) {
+    const c = nearest(fine.originX + (i % fine.cols) * fine.step, coarse.originX, coarse.cols);
+    const r = nearest(fine.originY + Math.floor(i / fine.cols) * fine.step, coarse.originY, coarse.rows);
+    const value = result.residual[r * coarse.cols + c];
+    // A cell that fits badly says what moved there, not what its noise is.
+    out[i] = Number.isFinite(value) ? Math.min(value, 2 * usual) : usual;
   }
   return out;
 }
@@ -203,14 +212,20 @@ function cellScatter(reference: GridReference, current: PreparedFrame): Float64A
 /**
  * Motion between two frames that follow each other, on the cells that do not stand still: for what is animated.
  * A cell that stands still by its pixels is stored as no motion without being measured: valid 2.
+ * @param background the background grid of the current frame: says how much noise alone leaves over
  */
-export function measurePair(reference: GridReference, current: PreparedFrame, solver: SubsetSolver): GridResult {
+export function measurePair(
+  reference: GridReference,
+  current: PreparedFrame,
+  solver: SubsetSolver,
+  background: { readonly layout: GridLayout; readonly result: GridResult },
+): GridResult {
   const { frame } = reference;
   const scatter = cellScatter(reference, current);
   const result = emptyResult(scatter.length);
-  const still = STILL * median(Array.from(scatter));
+  const noise = noiseNear(reference.layout, background.layout, background.result);
   for (let i = 0; i < scatter.length; i++) {
-    if (scatter[i] < still) {
+    if (scatter[i] < STILL * noise[i]) {
       result.dx[i] = 0;
       result.dy[i] = 0;
       result.valid[i] = 2;

@@ -1,13 +1,17 @@
 import type { Plane } from "./plane.ts";
+import { addressOf, kernelsOf } from "./workspace.ts";
 
 /** Sum over a square window moved by a fraction: the border rows and columns count by their share. */
 function windowSum(plane: Plane, left: number, top: number, size: number): number {
-  const { width, height, data } = plane;
+  const { width, height } = plane;
   const ix = Math.floor(left);
   const iy = Math.floor(top);
   if (ix < 0 || iy < 0 || ix + size + 1 > width || iy + size + 1 > height) return Number.NaN;
   const fx = left - ix;
   const fy = top - iy;
+  const workspace = kernelsOf(plane);
+  if (workspace !== null) return workspace.kernels.windowSum(addressOf(plane), width, ix, iy, size, fx, fy);
+  const { data } = plane;
   let total = 0;
   for (let y = 0; y <= size; y++) {
     const weight = y === 0 ? 1 - fy : y === size ? fy : 1;

@@ -1,4 +1,6 @@
 import { noiseLeft } from "./gaussian.ts";
+import { PartKernel } from "./part-kernel.ts";
+import type { ChosenTemplate } from "./choose-prefilter.ts";
 import type { PartTemplate } from "./part-template.ts";
 import { levelOf, PREFILTERS, type PreparedFrame } from "./prepared.ts";
 import { SIGMA_FLOOR } from "./subset.ts";
@@ -20,6 +22,11 @@ const TILE_CORRELATION = 0.5;
 /** Share of pixels in trusted tiles under which the part counts as covered. */
 const LEAST_TRUSTED = 0.3;
 const SEARCH_RADIUS = 10;
+/** A part found somewhere else has to show this share of itself. */
+const LEAST_FOUND = 0.4;
+/** What is left over may be this many times the noise, or this share of the part's own contrast. */
+const MISFIT = 3;
+const MISFIT_CONTRAST = 0.35;
 /** Sigma above which a direction can't be told, px. */
 export const WEAK_SIGMA = 0.15;
 
@@ -100,6 +107,14 @@ const failed = (state: "hidden" | "lost" | "weak", reason: string, trusted: numb
   residual: Number.NaN,
 });
 
+/** Whether a motion has numbers, and what it leaves over is noise or little beside the part's own contrast. */
+function fits(motion: PartMotion, { template, noise }: ChosenTemplate): boolean {
+  if (!Number.isFinite(motion.dx)) return false;
+  if (noise === null) return true;
+  const expected = Math.sqrt(noise * (1 + 1 / template.frames));
+  return motion.residual < MISFIT * expected || motion.residual < MISFIT_CONTRAST * template.contrast;
+}
+
 /** Sums of one tile at the current estimate. Kept in flat arrays: `STRIDE` numbers a tile. */
 const STRIDE = 26;
 enum S {
@@ -130,6 +145,9 @@ enum S {
 
 /** One registration of a template against a frame. Buffers are kept between calls: one registrar a thread. */
 export class PartRegistrar {
+  private readonly kernel = new PartKernel();
+  /** Whether the kernels do the pixels of the current part; else the twins below do. */
+  private byKernel = false;
   private sampled = new Float32Array(0);
   private weight = new Float32Array(0);
   private error = new Float32Array(0);
@@ -151,8 +169,10 @@ export class PartRegistrar {
   /** Samples the frame under the motion; what leaves the picture is NaN. */
   private sample(template: PartTemplate, frame: PreparedFrame, dx: number, dy: number, turn: number): void {
     const { count, u, v, centroidX, centroidY } = template;
-    const { width, height, data } = levelOf(frame, template.sigma).coefficients;
+    const { coefficients } = levelOf(frame, template.sigma);
     const out = this.sampled;
+    if (this.byKernel) return this.kernel.sample(dx, dy, turn);
+    const { width, height, data } = coefficients;
     const c = Math.cos(turn);
     const s = Math.sin(turn);
     const x0 = centroidX + dx;
@@ -190,6 +210,7 @@ export class PartRegistrar {
   private accumulate(template: PartTemplate): void {
     const { count, u, v, t, gx, gy, tile, tiles, radius } = template;
     const { sums, sampled, weight } = this;
+    if (this.byKernel) return this.kernel.accumulate(sums);
     sums.fill(0, 0, tiles * STRIDE);
     const scale = 1 / radius;
     for (let i = 0; i < count; i++) {
@@ -230,6 +251,55 @@ export class PartRegistrar {
     }
   }
 
+  /** Residuals of the tiles that are trusted, NaN elsewhere. Returns the median of their sizes, from some of them. */
+  private residuals(template: PartTemplate, trust: Float64Array, offset: Float64Array, gain: Float64Array): number {
+    const { count, t, tile } = template;
+    const { sampled, error, scratch } = this;
+    const step = Math.max(1, Math.ceil(count / 4000));
+    if (this.byKernel) return this.kernel.residuals(trust, offset, gain, step);
+    let n = 0;
+    for (let i = 0; i < count; i++) {
+      const k = tile[i];
+      error[i] = trust[k] === 0 ? Number.NaN : (sampled[i] - offset[k]) / gain[k] - t[i];
+      if (i % step === 0 && error[i] === error[i]) scratch[n++] = Math.abs(error[i]);
+    }
+    return medianOf(scratch, n);
+  }
+
+  /**
+   * Huber's weights for the next round, and the tiles' weighted squares and weights.
+   * @param limit size above which a residual counts for less, grey levels; NaN: the weights stay
+   */
+  private weigh(template: PartTemplate, limit: number): void {
+    const { count, tile, tiles } = template;
+    const { sums, weight, error } = this;
+    if (this.byKernel) {
+      const weighed = this.kernel.weigh(limit);
+      for (let k = 0; k < tiles; k++) {
+        sums[k * STRIDE + S.EE] = weighed[2 * k];
+        sums[k * STRIDE + S.W] = weighed[2 * k + 1];
+      }
+      return;
+    }
+    for (let k = 0; k < tiles; k++) {
+      sums[k * STRIDE + S.EE] = 0;
+      sums[k * STRIDE + S.W] = 0;
+    }
+    for (let i = 0; i < count; i++) {
+      const e = error[i];
+      if (e !== e) {
+        weight[i] = 1;
+        continue;
+      }
+      const size = Math.abs(e);
+      if (limit === limit) weight[i] = size > limit ? limit / size : 1;
+      const w = weight[i];
+      const s = tile[i] * STRIDE;
+      sums[s + S.EE] = sums[s + S.EE] + w * e * e;
+      sums[s + S.W] = sums[s + S.W] + w;
+    }
+  }
+
   /**
    * @param seedX, seedY, seedTurn where to start
    * @returns the motion; numbers are NaN with a reason where there is none
@@ -241,9 +311,10 @@ export class PartRegistrar {
     seedY: number,
     seedTurn: number,
   ): PartMotion {
-    const { count, tiles, tile, t, radius } = template;
+    const { count, tiles, radius } = template;
     this.prepare(count, tiles);
-    const { sums, sampled, weight, error, scratch } = this;
+    const { sums, weight, scratch } = this;
+    this.byKernel = this.kernel.begin(template, levelOf(frame, template.sigma).coefficients);
     weight.fill(1, 0, count);
     let dx = seedX;
     let dy = seedY;
@@ -303,31 +374,8 @@ export class PartRegistrar {
         g[k * 3 + 2] = (sums[s + S.RI] - (r * I) / W) / gain[k] - br * beta;
       }
       // Residuals, their robust scale, Huber's weights for the next round.
-      let n = 0;
-      const stride = Math.max(1, Math.floor(count / 4000));
-      for (let i = 0; i < count; i++) {
-        const k = tile[i];
-        error[i] = trust[k] === 0 ? Number.NaN : (sampled[i] - offset[k]) / gain[k] - t[i];
-        if (i % stride === 0 && error[i] === error[i] && n < scratch.length) scratch[n++] = Math.abs(error[i]);
-      }
-      scale = Math.max(1e-3, 1.4826022185 * medianOf(scratch, n));
-      for (let k = 0; k < tiles; k++) {
-        sums[k * STRIDE + S.EE] = 0;
-        sums[k * STRIDE + S.W] = 0;
-      }
-      for (let i = 0; i < count; i++) {
-        const e = error[i];
-        if (e !== e) {
-          weight[i] = 1;
-          continue;
-        }
-        const size = Math.abs(e);
-        if (iteration < WEIGHTS_SETTLE) weight[i] = size > HUBER * scale ? (HUBER * scale) / size : 1;
-        const w = weight[i];
-        const s = tile[i] * STRIDE;
-        sums[s + S.EE] = sums[s + S.EE] + w * e * e;
-        sums[s + S.W] = sums[s + S.W] + w;
-      }
+      scale = Math.max(1e-3, 1.4826022185 * this.residuals(template, trust, offset, gain));
+      this.weigh(template, iteration < WEIGHTS_SETTLE ? HUBER * scale : Number.NaN);
       // Trust of the tiles: how far each one's own shift is from the common motion, in its own sigmas.
       let step: [number, number, number] = [0, 0, 0];
       const settled = iteration >= WEIGHTS_SETTLE;
@@ -367,7 +415,7 @@ export class PartRegistrar {
         const limit = 0.98;
         xy = Math.max(-limit * Math.sqrt(xx * yy), Math.min(limit * Math.sqrt(xx * yy), xy));
         inverse = invert3(xx, xy, xr, yy, yr, rr);
-        if (inverse === null) return failed("weak", "no texture to hold on to", 0);
+        if (inverse === null) return failed("lost", "the part was not found again near where it was", 0);
         step = [
           inverse.xx * px + inverse.xy * py + inverse.xt * pr,
           inverse.xy * px + inverse.yy * py + inverse.yt * pr,
@@ -436,13 +484,7 @@ export class PartRegistrar {
     }
     const trusted = count > 0 ? trustedPixels / count : 0;
     if (all < count * LEAST_TRUSTED) return failed("hidden", "most of the part has left the picture", trusted);
-    if (!done) {
-      // Where the texture can't hold the part the search wanders: that is too little texture, not a part that left.
-      const hold = inverse === null ? Number.POSITIVE_INFINITY : scale * Math.sqrt(Math.max(inverse.xx, inverse.yy));
-      return hold > WEAK_SIGMA / 4
-        ? failed("weak", "too little texture", trusted)
-        : failed("lost", "the part was not found again near where it was", trusted);
-    }
+    if (!done) return failed("lost", "the part was not found again near where it was", trusted);
     if (trusted < LEAST_TRUSTED)
       return failed(
         "hidden",
@@ -469,6 +511,7 @@ export class PartRegistrar {
     },
   ): PartMotion {
     const { count, tiles, radius, correlationFactor } = template;
+    if (this.byKernel) this.kernel.copyResiduals(this.error);
     const { error, tile, scratch } = { error: this.error, tile: template.tile, scratch: this.scratch };
     const { h, g, trust, inverse } = at;
     let squares = 0;
@@ -625,29 +668,36 @@ export class PartRegistrar {
   }
 
   /**
-   * Where the part is now against its template. Starts from the seed; where that fails, looks for it up to 40 px away.
+   * Where the part is now against its template. Starts from the seed; where that does not fit, looks for the part up to
+   * 40 px away, first on the quarter-size picture, then through the coarsest prefilter.
    * @param seedX, seedY px, what the camera alone did
    */
-  register(template: PartTemplate, frame: PreparedFrame, seedX = 0, seedY = 0): PartMotion {
+  register(chosen: ChosenTemplate, frame: PreparedFrame, seedX = 0, seedY = 0): PartMotion {
+    const { template, coarse, promised } = chosen;
     const near = this.refine(template, frame, seedX, seedY, 0);
-    if (near.state === "weak" || (near.state === "ok" && near.trusted > 0.6)) return near;
-    const found = this.search(template, frame, seedX, seedY);
-    if (found === null || (Math.hypot(found.dx - seedX, found.dy - seedY) < 3 && near.state !== "lost")) return near;
-    // The quarter-size answer is good to 2 px: try its neighbourhood, keep what trusts most of the part.
+    if (fits(near, chosen) && near.trusted > 0.6) return near;
+    if (promised !== null && promised > WEAK_SIGMA)
+      return Number.isFinite(near.dx) ? near : failed("weak", "too little texture", near.trusted);
     let best = near;
-    for (const [ox, oy] of [
-      [0, 0],
-      [2, 0],
-      [-2, 0],
-      [0, 2],
-      [0, -2],
-    ] as const) {
-      const far = this.refine(template, frame, found.dx + ox, found.dy + oy, 0);
-      const usable = far.state === "ok" || far.state === "weak";
-      const better = best.state !== "ok" && best.state !== "weak" ? true : far.trusted > best.trusted + 0.05;
-      if (usable && better) best = far;
-      if (best.state === "ok" && best.trusted > 0.8) break;
+    const better = (motion: PartMotion): boolean =>
+      fits(motion, chosen) &&
+      motion.trusted > LEAST_FOUND &&
+      (!fits(best, chosen) || motion.trusted > best.trusted + 0.1);
+    const found = this.search(template, frame, seedX, seedY);
+    const starts: [number, number][] = [[seedX, seedY]];
+    if (found !== null) starts.push([found.dx, found.dy]);
+    for (const [x, y] of starts) {
+      const rough = coarse === null ? null : this.refine(coarse, frame, x, y, 0);
+      const motion =
+        rough !== null && Number.isFinite(rough.dx)
+          ? this.refine(template, frame, rough.dx, rough.dy, rough.turn)
+          : this.refine(template, frame, x, y, 0);
+      if (better(motion)) best = motion;
+      if (fits(best, chosen) && best.trusted > 0.8) break;
     }
+    if (fits(best, chosen)) return best;
+    if (Number.isFinite(best.dx))
+      return failed("lost", "what was found does not fit: the part changed, or is covered", best.trusted);
     return best;
   }
 }

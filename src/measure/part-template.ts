@@ -1,9 +1,9 @@
 import { gaussianWeights } from "./gaussian.ts";
-import { countMask, erodeMask, type Polygon, polygonMask } from "./mask.ts";
+import { countMask, erodeMask, type Mask, type Polygon, polygonMask } from "./mask.ts";
 import { type Level, levelOf, PREFILTER_SIGMA, type PreparedFrame } from "./prepared.ts";
 import { splineSample } from "./spline.ts";
 
-/** Side of a tile, px: small enough that a shadow's edge or an arm spoils few of them, large enough for texture. */
+/** About the side of a tile, px: small enough that a shadow's edge or an arm spoils few of them, large enough for texture. */
 export const TILE_SIZE = 20;
 /** A tile with fewer pixels is joined to its nearest neighbour. */
 const TILE_LEAST = 60;
@@ -34,6 +34,8 @@ export interface PartTemplate {
   readonly centroidY: number;
   /** Root mean square distance of the pixels from the centroid, px: brings the turn to the size of a shift. */
   readonly radius: number;
+  /** Standard deviation of the grey levels, levels of the even scale. */
+  readonly contrast: number;
   /** Pixels that the erosion took off, share of the outline's. */
   readonly lost: number;
   /** Variance of the shift under white noise over the naive figure: what the prefilter's correlation adds. */
@@ -154,6 +156,36 @@ function correlationFactor(template: Pick<PartTemplate, "count" | "x" | "y" | "g
   return plain > 0 ? blurred / plain : 1;
 }
 
+/** Bounding box of a mask's pixels that lie inside, px. */
+function extentOf(
+  mask: Mask,
+  inside: (x: number, y: number) => boolean,
+): { left: number; top: number; width: number; height: number } {
+  let left = Number.POSITIVE_INFINITY;
+  let top = Number.POSITIVE_INFINITY;
+  let right = Number.NEGATIVE_INFINITY;
+  let bottom = Number.NEGATIVE_INFINITY;
+  for (let y = 0; y < mask.height; y++)
+    for (let x = 0; x < mask.width; x++) {
+      if (mask.data[y * mask.width + x] !== 1 || !inside(mask.left + x, mask.top + y)) continue;
+      left = Math.min(left, mask.left + x);
+      right = Math.max(right, mask.left + x);
+      top = Math.min(top, mask.top + y);
+      bottom = Math.max(bottom, mask.top + y);
+    }
+  return { left, top, width: right - left + 1, height: bottom - top + 1 };
+}
+
+function standardDeviation(values: Float32Array): number {
+  let sum = 0;
+  let squares = 0;
+  for (const value of values) {
+    sum += value;
+    squares += value * value;
+  }
+  return Math.sqrt(Math.max(0, squares / values.length - (sum / values.length) ** 2));
+}
+
 /**
  * The part's pixels at its anchor frame.
  * @param outline, holes px of the analysed frame (centre of pixel i at i + 0.5)
@@ -189,8 +221,10 @@ export function partTemplate(
   const gx = new Float32Array(count);
   const gy = new Float32Array(count);
   const tile = new Uint16Array(count);
-  const across = Math.ceil(mask.width / TILE_SIZE);
-  const down = Math.ceil(mask.height / TILE_SIZE);
+  // Tiles of equal size over the part's own extent, so that a mirrored picture has mirrored tiles and none is a rest.
+  const extent = extentOf(mask, inside);
+  const across = Math.max(1, Math.round(extent.width / TILE_SIZE));
+  const down = Math.max(1, Math.round(extent.height / TILE_SIZE));
   let squares = 0;
   const coarse: [number, number, number][] = [];
   for (let y = 0, i = 0; y < mask.height; y++) {
@@ -206,7 +240,9 @@ export function partTemplate(
       t[i] = level.even.data[fy * frame.width + fx];
       gx[i] = g.x;
       gy[i] = g.y;
-      tile[i] = Math.floor(y / TILE_SIZE) * across + Math.floor(x / TILE_SIZE);
+      tile[i] =
+        Math.floor(((fy - extent.top + 0.5) * down) / extent.height) * across +
+        Math.floor(((fx - extent.left + 0.5) * across) / extent.width);
       squares += u[i] ** 2 + v[i] ** 2;
       if ((fx & 3) === 1 && (fy & 3) === 1) {
         const qx = fx >> 2;
@@ -232,6 +268,7 @@ export function partTemplate(
     centroidX,
     centroidY,
     radius: Math.sqrt(squares / count),
+    contrast: standardDeviation(t),
     lost: area > 0 ? 1 - count / area : 0,
     correlationFactor: correlationFactor({ count, x: px, y: py, gx, gy }, sigma),
     sigma,

@@ -33,6 +33,8 @@ export interface PreparedFrame {
   readonly quarter: Plane;
   /** Coarser prefilters, made when they are first asked for. */
   readonly coarser: Map<number, Level>;
+  /** Gradient in x and in y, grey levels per px, where it was asked for; else empty. */
+  readonly gradient: Plane[];
   /** Its planes lie here until `releaseFrame`. */
   readonly workspace: Workspace;
 }
@@ -106,6 +108,7 @@ export function prepareFrame(
     half: workspace.plane(width >> 1, height >> 1),
     quarter: workspace.plane(width >> 2, height >> 2),
     coarser: new Map(),
+    gradient: [],
     workspace,
   };
   if (filledByKernel(frame, sigma)) return frame;
@@ -136,19 +139,21 @@ export function levelOf(frame: PreparedFrame, sigma: number): Level {
   return level;
 }
 
-/** The frame with its gradient. The gradient alone is new: `releaseGradient` gives it back before the frame goes. */
 export function withGradient(frame: PreparedFrame): ReferenceFrame {
-  const gradientX = frame.workspace.plane(frame.width, frame.height);
-  const gradientY = frame.workspace.plane(frame.width, frame.height);
-  splineGradient(frame.coefficients, gradientX, gradientY);
-  return { ...frame, gradientX, gradientY };
+  const { gradient, workspace, width, height } = frame;
+  if (gradient.length === 0) {
+    gradient.push(workspace.plane(width, height), workspace.plane(width, height));
+    splineGradient(frame.coefficients, gradient[0], gradient[1]);
+  }
+  return { ...frame, gradientX: gradient[0], gradientY: gradient[1] };
 }
 
-export function releaseGradient(frame: ReferenceFrame): void {
-  for (const plane of [frame.gradientX, frame.gradientY]) frame.workspace.release(plane);
+/** Gives back the gradient alone, the frame stays. */
+export function releaseGradient({ workspace, gradient }: PreparedFrame): void {
+  for (const plane of gradient.splice(0)) workspace.release(plane);
 }
 
-/** Gives back all of a frame but a gradient. */
+/** Gives back all of a frame. */
 export function releaseFrame(frame: PreparedFrame): void {
   const { workspace, linear, even, coefficients, half, quarter, coarser } = frame;
   for (const plane of [linear, even, coefficients, half, quarter]) workspace.release(plane);
@@ -157,4 +162,5 @@ export function releaseFrame(frame: PreparedFrame): void {
     workspace.release(level.coefficients);
   }
   coarser.clear();
+  releaseGradient(frame);
 }

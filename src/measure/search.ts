@@ -1,4 +1,5 @@
 import type { Plane } from "./plane.ts";
+import { addressOf, kernelsOf, MOST_SIZE } from "./workspace.ts";
 
 /**
  * Looks for a square piece by zero-mean normalised correlation over every whole-pixel shift within a range.
@@ -20,6 +21,26 @@ export function searchShift(
 ): { dx: number; dy: number; correlation: number; rival: number } | null {
   const width = reference.width;
   if (left < 0 || top < 0 || left + size > reference.width || top + size > reference.height) return null;
+  const workspace = kernelsOf(reference, current);
+  if (workspace !== null && size <= MOST_SIZE) {
+    const found = workspace.kernels.searchShift(
+      addressOf(reference),
+      width,
+      addressOf(current),
+      current.width,
+      current.height,
+      left,
+      top,
+      size,
+      radius,
+      aroundX,
+      aroundY,
+      apart,
+      workspace.scratch((2 * radius + 1) ** 2 * 4),
+    );
+    const [dx, dy, correlation, rival] = workspace.results;
+    return found === 0 ? null : { dx, dy, correlation, rival };
+  }
   const n = size * size;
   const piece = new Float32Array(n);
   let mean = 0;

@@ -68,6 +68,8 @@ function spreadOf(lengths: Float64Array): number {
  * @param x, y positions, px; dx, dy displacements, px; varX, varY their variances, px squared (all of one length)
  * @param start shift to begin with, px; null: the median one. Half of the samples may be elsewhere: where they are not
  * one crowd but two, the start says which of them is meant
+ * @param leastFactor how far the samples' agreement may lower the variance below what their own sigmas say: 1 (not at
+ * all) where those are measured, less where they hold a guessed model error
  * @returns null with fewer than 4 usable samples, or where they lie so that the fit is not determined
  */
 export function fitSimilarity(
@@ -80,6 +82,7 @@ export function fitSimilarity(
   originX: number,
   originY: number,
   start: readonly [number, number] | null = null,
+  leastFactor = 1,
 ): Similarity | null {
   const n = x.length;
   if (n < 4) return null;
@@ -168,7 +171,7 @@ export function fitSimilarity(
   }
   const ratio =
     slope > 0 && inliers > 4 ? ((influence / inliers) * (weight / inliers)) / (slope / inliers) ** 2 : spread ** 2;
-  const factor = Math.max(0.5, (ratio * inliers) / Math.max(1, inliers - 2));
+  const factor = Math.max(leastFactor, (ratio * inliers) / Math.max(1, inliers - 2));
   const covariance = new Float64Array(16);
   for (let i = 0; i < 16; i++) covariance[i] = inverse[i] * factor;
   let support = 0;

@@ -1,6 +1,8 @@
 import { gaussianWeights, noiseLeft } from "./gaussian.ts";
 import { PREFILTER_SIGMA, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
 import { splineWeights } from "./spline.ts";
+import { scatterByKernel, scoresByKernel, solveByKernel, subsetKernels, sumsByKernel } from "./subset-kernel.ts";
+import type { KernelWorkspace } from "./workspace.ts";
 
 // A square piece of the reference found again in another frame: inverse-compositional Gauss-Newton
 // (Baker & Matthews 2004) on a translation, with the gain and the offset of the light projected out
@@ -61,16 +63,8 @@ export interface SubsetReference {
   scatter: { readonly xx: number; readonly xy: number; readonly yy: number } | null;
 }
 
-/**
- * @param left index of the subset's leftmost pixel; it must lie inside the reference with its whole size
- * @returns null where the piece is flat: no texture at all, nothing to find
- */
-export function subsetReference(
-  reference: ReferenceFrame,
-  left: number,
-  top: number,
-  size: number,
-): SubsetReference | null {
+/** Means of T, X and Y, then central second moments TT, TX, TY, XX, XY, YY of a piece. */
+function sumsOf(reference: ReferenceFrame, left: number, top: number, size: number): readonly number[] {
   const { width } = reference;
   const t = reference.even.data;
   const gx = reference.gradientX.data;
@@ -110,6 +104,22 @@ export function subsetReference(
       yy += c * c;
     }
   }
+  return [meanT, meanX, meanY, tt, tx, ty, xx, xy, yy];
+}
+
+/**
+ * @param left index of the subset's leftmost pixel; it must lie inside the reference with its whole size
+ * @returns null where the piece is flat: no texture at all, nothing to find
+ */
+export function subsetReference(
+  reference: ReferenceFrame,
+  left: number,
+  top: number,
+  size: number,
+): SubsetReference | null {
+  const workspace = subsetKernels(reference, size);
+  const [meanT, meanX, meanY, tt, tx, ty, xx, xy, yy] =
+    workspace === null ? sumsOf(reference, left, top, size) : sumsByKernel(workspace, reference, left, top, size);
   if (!(tt > 1e-6)) return null;
   const slopeX = tx / tt;
   const slopeY = ty / tt;
@@ -186,6 +196,33 @@ export class SubsetSolver {
     seedY: number,
     range: number,
   ): SubsetResult {
+    const { result } = this;
+    const workspace = subsetKernels(reference, piece.size, current);
+    let meanI = 0;
+    if (workspace === null) meanI = this.search(reference, piece, current, seedX, seedY, range);
+    else solveByKernel(workspace, reference, piece, current, seedX, seedY, range, MAX_ITERATIONS, CONVERGED, result);
+    if (!result.converged) {
+      result.dx = Number.NaN;
+      result.dy = Number.NaN;
+      result.varX = Number.NaN;
+      result.varY = Number.NaN;
+      result.covXY = Number.NaN;
+      result.residual = Number.NaN;
+      return result;
+    }
+    this.covariance(workspace, reference, piece, meanI, result.gain);
+    return result;
+  }
+
+  /** Gauss-Newton itself. Returns the mean of what was sampled last. */
+  private search(
+    reference: ReferenceFrame,
+    piece: SubsetReference,
+    current: PreparedFrame,
+    seedX: number,
+    seedY: number,
+    range: number,
+  ): number {
     const { size, sampled, result } = this;
     const { left, top, meanT, normT, meanX, meanY, slopeX, slopeY, hxx, hxy, hyy } = piece;
     const t = reference.even.data;
@@ -244,19 +281,9 @@ export class SubsetSolver {
     result.converged = good;
     result.gain = gain;
     result.correlation = normI > 0 ? cross / Math.sqrt(normT * normI) : 0;
-    if (!good) {
-      result.dx = Number.NaN;
-      result.dy = Number.NaN;
-      result.varX = Number.NaN;
-      result.varY = Number.NaN;
-      result.covXY = Number.NaN;
-      result.residual = Number.NaN;
-      return result;
-    }
     result.dx = dx;
     result.dy = dy;
-    this.covariance(reference, piece, meanI, gain);
-    return result;
+    return meanI;
   }
 
   /**
@@ -264,28 +291,19 @@ export class SubsetSolver {
    * equations, taken off), around how far correlated noise lets the score scatter. Where the scores of 4 x 4 blocks
    * scatter clearly more than that (JPEG, something moving inside), they count (cluster-robust).
    */
-  private covariance(reference: ReferenceFrame, piece: SubsetReference, meanI: number, gain: number): void {
-    const { size, sampled, scoreX, scoreY, result } = this;
-    const { left, top, meanT, meanX, meanY, slopeX, slopeY, hxx, hxy, hyy } = piece;
-    const t = reference.even.data;
-    const gx = reference.gradientX.data;
-    const gy = reference.gradientY.data;
-    const width = reference.width;
-    scoreX.fill(0);
-    scoreY.fill(0);
-    let squares = 0;
-    for (let y = 0, i = 0; y < size; y++) {
-      const row = (top + y) * width + left;
-      const blockRow = Math.floor((y * BLOCKS) / size) * BLOCKS;
-      for (let x = 0; x < size; x++, i++) {
-        const a = t[row + x] - meanT;
-        const e = (sampled[i] - meanI) / gain - a;
-        squares += e * e;
-        const block = blockRow + Math.floor((x * BLOCKS) / size);
-        scoreX[block] = scoreX[block] + e * (gx[row + x] - meanX - slopeX * a);
-        scoreY[block] = scoreY[block] + e * (gy[row + x] - meanY - slopeY * a);
-      }
-    }
+  private covariance(
+    workspace: KernelWorkspace | null,
+    reference: ReferenceFrame,
+    piece: SubsetReference,
+    meanI: number,
+    gain: number,
+  ): void {
+    const { size, scoreX, scoreY, result } = this;
+    const { hxx, hxy, hyy } = piece;
+    const squares =
+      workspace === null
+        ? this.scores(reference, piece, meanI, gain)
+        : scoresByKernel(workspace, size, gain, scoreX, scoreY);
     const n = size * size;
     const noise = squares / (n - 4);
     let mxx = 0;
@@ -296,7 +314,7 @@ export class SubsetSolver {
       mxy += scoreX[b] * scoreY[b];
       myy += scoreY[b] * scoreY[b];
     }
-    piece.scatter ??= this.scatterOf(reference, piece);
+    piece.scatter ??= workspace === null ? this.scatterOf(reference, piece) : scatterByKernel(workspace, size, WEIGHTS);
     const share = noise / PREFILTER_NOISE;
     let sxx = share * piece.scatter.xx;
     let sxy = share * piece.scatter.xy;
@@ -325,6 +343,32 @@ export class SubsetSolver {
     const limit = 0.99 * Math.sqrt(result.varX * result.varY);
     result.covXY = Math.max(-limit, Math.min(limit, sandwich(ixx, ixy, ixy, iyy)));
     result.residual = Math.sqrt(squares / n);
+  }
+
+  /** Scores of the blocks into `scoreX` and `scoreY`; returns the sum of squared residuals. */
+  private scores(reference: ReferenceFrame, piece: SubsetReference, meanI: number, gain: number): number {
+    const { size, sampled, scoreX, scoreY } = this;
+    const { left, top, meanT, meanX, meanY, slopeX, slopeY } = piece;
+    const t = reference.even.data;
+    const gx = reference.gradientX.data;
+    const gy = reference.gradientY.data;
+    const width = reference.width;
+    scoreX.fill(0);
+    scoreY.fill(0);
+    let squares = 0;
+    for (let y = 0, i = 0; y < size; y++) {
+      const row = (top + y) * width + left;
+      const blockRow = Math.floor((y * BLOCKS) / size) * BLOCKS;
+      for (let x = 0; x < size; x++, i++) {
+        const a = t[row + x] - meanT;
+        const e = (sampled[i] - meanI) / gain - a;
+        squares += e * e;
+        const block = blockRow + Math.floor((x * BLOCKS) / size);
+        scoreX[block] = scoreX[block] + e * (gx[row + x] - meanX - slopeX * a);
+        scoreY[block] = scoreY[block] + e * (gy[row + x] - meanY - slopeY * a);
+      }
+    }
+    return squares;
   }
 
   /** Sums of squares of the projected gradient after one more pass of the prefilter. */

@@ -1,4 +1,3 @@
-import { evenTable } from "./even-table.ts";
 import { createPlane, type Plane } from "./plane.ts";
 
 // Where the planes of one thread live. With the kernels of ./kernels they lie in WebAssembly's memory, where those reach
@@ -26,7 +25,6 @@ interface Kernels {
   readonly memory: { readonly buffer: ArrayBuffer; grow(pages: number): number };
   freeFrom(): number;
   resultAt(): number;
-  evenScaleTable(): number;
   gaussianWeightsAt(): number;
   partTileBytes(): number;
   toEvenScale(source: number, target: number, count: number): void;
@@ -79,8 +77,11 @@ interface Kernels {
     seedX: number,
     seedY: number,
     range: number,
-    leastVariance: number,
+    mostIterations: number,
+    converged: number,
   ): void;
+  subsetScores(size: number, gain: number): void;
+  subsetScatter(size: number, radius: number): void;
   searchShift(
     reference: number,
     referenceWidth: number,
@@ -120,6 +121,19 @@ interface Kernels {
     sampled: number,
     weight: number,
     perRadius: number,
+    sums: number,
+    out: number,
+  ): void;
+  residualsOfPart(part: number, pitch: number, runs: number, sampled: number, levels: number, error: number): void;
+  medianResidual(error: number, count: number, step: number, scratch: number): number;
+  weighPart(
+    part: number,
+    pitch: number,
+    runs: number,
+    tiles: number,
+    error: number,
+    weight: number,
+    limit: number,
     sums: number,
     out: number,
   ): void;
@@ -184,11 +198,10 @@ export class KernelWorkspace implements Workspace {
   constructor(instance: { readonly exports: object }) {
     this.kernels = instance.exports as Kernels;
     const { memory } = this.kernels;
-    this.results = new Float64Array(memory.buffer, this.kernels.resultAt(), 16);
+    this.results = new Float64Array(memory.buffer, this.kernels.resultAt(), 64);
     this.end = memory.buffer.byteLength;
     const start = Math.ceil(this.kernels.freeFrom() / ALIGNMENT) * ALIGNMENT;
     if (start < this.end) this.free.push([start, this.end]);
-    this.floats(this.kernels.evenScaleTable(), evenTable.length).set(evenTable);
   }
 
   /** Address of a new block. */
@@ -230,7 +243,7 @@ export class KernelWorkspace implements Workspace {
     if (there > 0) last![1] = end;
     else this.free.push([this.end, end]);
     this.end = end;
-    this.results = new Float64Array(memory.buffer, this.kernels.resultAt(), 16);
+    this.results = new Float64Array(memory.buffer, this.kernels.resultAt(), 64);
     for (const plane of this.planes) plane.view = this.floats(plane.address, plane.width * plane.height);
   }
 

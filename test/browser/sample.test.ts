@@ -64,28 +64,27 @@ test("every view shows its own picture, and the picture never goes away in betwe
   await answer();
   await page.keyboard.press("End");
   await page.keyboard.press("u");
-  const picture = () =>
-    page.evaluate(() => {
-      const canvas = document.querySelector<HTMLCanvasElement>(".table-canvas");
-      const context = canvas?.getContext("2d");
-      if (!canvas || !context) return [];
-      const at = (x: number, y: number) => [
-        ...context.getImageData(Math.round(canvas.width * x), Math.round(canvas.height * y), 1, 1).data,
-      ];
-      return [0.35, 0.45, 0.55, 0.65].flatMap((x) => [0.3, 0.5, 0.7].flatMap((y) => at(x, y)));
-    });
-  // Watches every screen frame while the views change: a cleared canvas would be see-through.
+  // Looks at a small copy of the table: its own canvas is never read back, or the browser would make it slow.
   await page.evaluate(() => {
-    const canvas = document.querySelector<HTMLCanvasElement>(".table-canvas");
-    const context = canvas?.getContext("2d");
+    const copy = document.createElement("canvas");
+    [copy.width, copy.height] = [48, 27];
+    const context = copy.getContext("2d", { willReadFrequently: true });
+    const look = () => {
+      const table = document.querySelector<HTMLCanvasElement>(".table-canvas");
+      if (!table || !context) return new Uint8ClampedArray();
+      context.clearRect(0, 0, copy.width, copy.height);
+      context.drawImage(table, 0, 0, copy.width, copy.height);
+      return context.getImageData(0, 0, copy.width, copy.height).data;
+    };
+    Object.assign(window, { lookAtTable: () => [...look()].join() });
+    // Every screen frame while the views change: a cleared canvas would be see-through in the middle.
     const watch = () => {
-      if (!canvas || !context) return;
-      const alpha = context.getImageData(Math.round(canvas.width / 2), Math.round(canvas.height / 2), 1, 1).data[3];
-      if (alpha === 0) document.body.dataset.flashed = "yes";
+      if (look()[4 * (13 * 48 + 24) + 3] === 0) document.body.dataset.flashed = "yes";
       requestAnimationFrame(watch);
     };
     watch();
   });
+  const picture = () => page.evaluate(() => (window as unknown as { lookAtTable(): string }).lookAtTable());
   const seen = new Map<string, string>();
   for (const [key, view] of [
     ["1", "plain"],
@@ -95,7 +94,7 @@ test("every view shows its own picture, and the picture never goes away in betwe
   ]) {
     await page.keyboard.press(key);
     await page.waitForTimeout(view === "arrows" ? 8000 : 1500);
-    seen.set(view, JSON.stringify(await picture()));
+    seen.set(view, await picture());
   }
   expect(new Set(seen.values()).size).toBe(4);
   await page.keyboard.press("2");
@@ -104,7 +103,7 @@ test("every view shows its own picture, and the picture never goes away in betwe
   const one = await page.locator(".table-words p").textContent();
   await page.keyboard.press("x");
   const other = await page.locator(".table-words p").textContent();
-  expect([one, other].toSorted()).toEqual([expect.stringMatching(/^Anchor/), expect.stringMatching(/^Current/)]);
+  expect(new Set([one, other].map((words) => words?.split(",")[0]))).toEqual(new Set(["Anchor", "Current"]));
   for (const key of ["ArrowLeft", "ArrowLeft", "Home", "ArrowRight"]) await page.keyboard.press(key);
   await page.waitForTimeout(500);
   expect(await page.evaluate(() => document.body.dataset.flashed)).toBeUndefined();

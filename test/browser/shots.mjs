@@ -104,7 +104,7 @@ const states = {
       await picture(page, name);
     }
     await page.keyboard.press("1");
-    const tracks = await page.locator(".timeline-tracks").boundingBox();
+    const tracks = await page.locator(".timeline-tracks").first().boundingBox();
     await page.mouse.move(tracks.x + tracks.width * 0.55, tracks.y + 70);
     await page.waitForTimeout(300);
     await picture(page, "hover");

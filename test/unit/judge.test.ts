@@ -351,3 +351,22 @@ test("a turn about its own middle is seen at the edge of a part", () => {
   expect(Math.abs((flags[0].px ?? 0) - 61.85 * 23 * 0.0005)).toBeLessThan(0.06);
   expect(flags[0].from).toBeLessThanOrEqual(5);
 });
+
+test("a knock that was caught on its way is one knock, from the frame in which it began", () => {
+  const onItsWay = sliding([0, 1], (frame) => (frame < 10 ? 0 : frame === 10 ? 0.3 : 0.7));
+  const { flags } = judge(armAlone(41, [onItsWay]));
+  expect(flags.map(({ kind, from }) => [kind, from])).toEqual([["knock", 10]]);
+  expect(Math.abs((flags[0].px ?? 0) - 0.7)).toBeLessThan(0.05);
+});
+
+test("two frames out are one knock that was put right", () => {
+  const out = sliding([1, 0], (frame) => (frame === 7 || frame === 8 ? 0.8 : 0));
+  const { flags } = judge(armAlone(5, [out]));
+  expect(flags.map(({ kind, from, to }) => [kind, from, to])).toEqual([["knock", 7, 8]]);
+  expect(Math.abs((flags[0].px ?? 0) - 0.8)).toBeLessThan(0.05);
+});
+
+test("a joint that slips by little jerks is one sag", () => {
+  const jerks = sliding([0, 1], (frame) => 0.15 * Math.floor(frame / 4));
+  expect(judge(armAlone(43, [jerks])).flags.map(({ kind }) => kind)).toEqual(["sag"]);
+});

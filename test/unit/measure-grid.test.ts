@@ -4,17 +4,26 @@ import {
   commonShift,
   gridLayout,
   gridReference,
+  type GridReference,
   type GridResult,
   measureGrid,
   measurePair,
 } from "../../src/measure/grid.ts";
-import { prepareFrame, withGradient } from "../../src/measure/prepared.ts";
+import { type PreparedFrame, prepareFrame, type ReferenceFrame, withGradient } from "../../src/measure/prepared.ts";
 import { SUBSET_SIZE, SubsetSolver } from "../../src/measure/subset.ts";
 import { roundedBox } from "../support/scene.ts";
 import { surfaceOf } from "../support/shot.ts";
 import { mean, partScene, preparedOf, sceneOf } from "./measure-pictures.ts";
 
 const solver = new SubsetSolver();
+
+/** The cells of a pair of frames, with the background grid of the same two frames. */
+function pairOf(reference: ReferenceFrame, current: PreparedFrame): { fine: GridReference; result: GridResult } {
+  const coarse = gridReference(reference, 32);
+  const fine = gridReference(reference, 16);
+  const background = { layout: coarse.layout, result: measureGrid(coarse, current, solver) };
+  return { fine, result: measurePair(fine, current, solver, background) };
+}
 
 const kept = (result: GridResult, values: Float32Array): number[] =>
   Array.from(values).filter((_, i) => result.valid[i] === 1);
@@ -120,15 +129,14 @@ test("in a pair of frames the cells that stand still by their pixels are not mea
     motion: (at: number) => (at === 1 ? {} : { dx: 17.4, dy: -6.2 }),
   };
   const frames = preparedOf(sceneOf({ width: 240, height: 180, noise: 1, layers: [head] }));
-  const reference = gridReference(withGradient(frames(1)), 16);
-  const result = measurePair(reference, frames(2), solver);
+  const { fine, result } = pairOf(withGradient(frames(1)), frames(2));
   const still = result.valid.filter((valid) => valid === 2).length;
   expect(still).toBeGreaterThan(result.valid.length / 4);
   for (let i = 0; i < result.valid.length; i++)
     if (result.valid[i] === 2) expect([result.dx[i], result.dy[i], result.varX[i]]).toEqual([0, 0, Number.NaN]);
   const inHead: [number, number][] = [];
   for (let i = 0; i < result.valid.length; i++) {
-    const { left, top } = reference.corner(i);
+    const { left, top } = fine.corner(i);
     if (result.valid[i] === 1 && left > 56 && top > 56 && left + 31 < 124 && top + 31 < 124)
       inHead.push([result.dx[i], result.dy[i]]);
   }
@@ -138,8 +146,7 @@ test("in a pair of frames the cells that stand still by their pixels are not mea
 
 test("where the camera was knocked no cell of the pair is said to stand still", () => {
   const frames = preparedOf(sceneOf({ noise: 1, camera: (at) => (at === 1 ? {} : { dx: 0.5, dy: 0.3 }) }));
-  const reference = gridReference(withGradient(frames(1)), 16);
-  const result = measurePair(reference, frames(2), solver);
+  const { result } = pairOf(withGradient(frames(1)), frames(2));
   const still = result.valid.filter((valid) => valid === 2).length;
   expect(still).toBeLessThan(0.05 * result.valid.length);
 });

@@ -1,10 +1,10 @@
 import { expect, test } from "vitest";
-import { bestTemplate, noiseOf, promisedVariance } from "../../src/measure/choose-prefilter.ts";
+import { bestTemplate, type ChosenTemplate, noiseOf, promisedVariance } from "../../src/measure/choose-prefilter.ts";
 import { averagedTemplate, LEAST_PIXELS, type PartTemplate, partTemplate } from "../../src/measure/part-template.ts";
 import { PartRegistrar } from "../../src/measure/part-register.ts";
 import { type PreparedFrame, PREFILTER_SIGMA } from "../../src/measure/prepared.ts";
 import type { Point } from "../support/similarity.ts";
-import { mean, partScene, preparedOf, rms } from "./measure-pictures.ts";
+import { chosenFor, mean, partScene, preparedOf, rms } from "./measure-pictures.ts";
 
 const square = (left: number, top: number, size: number): Point[] => [
   [left, top],
@@ -65,10 +65,13 @@ test("what is smaller than a few dozen pixels, or outside the picture, has no te
 
 const registrar = new PartRegistrar();
 
+/** As it stands, through the fine filter, its noise not known. */
+const plainly = (template: PartTemplate): ChosenTemplate => ({ template, coarse: null, noise: null, promised: null });
+
 function averaged(first: PartTemplate, frames: readonly PreparedFrame[]): PartTemplate {
   return averagedTemplate(
     first,
-    frames.map((one) => ({ frame: one, ...registrar.register(first, one) })),
+    frames.map((one) => ({ frame: one, ...registrar.register(plainly(first), one) })),
   );
 }
 
@@ -86,7 +89,7 @@ test("a template averaged over frames that sag meanwhile does not shift the zero
   expect(template.frames).toBe(4);
   expect(first.frames).toBe(1);
   for (const at of [2, 4, 6, 9, 12]) {
-    const found = registrar.register(template, frames(at));
+    const found = registrar.register(plainly(template), frames(at));
     // Left unaligned the mean of four frames would lie 1.5 frames of sag, 0.075 px, lower.
     expect(Math.abs(found.dy - sag(at))).toBeLessThan(0.006);
     expect(Math.abs(found.dx)).toBeLessThan(0.004);
@@ -103,9 +106,9 @@ test("a template averaged over frames that turn and change their light keeps bot
   });
   const frames = preparedOf(scene);
   const template = averaged(partTemplate(frames(1), outline, [], centroid)!, [2, 3, 4].map(frames));
-  const found = registrar.register(template, frames(7));
+  const found = registrar.register(plainly(template), frames(7));
   expect(Math.abs(found.turn - 0.018)).toBeLessThan(2e-4);
-  const at1 = registrar.register(template, frames(1));
+  const at1 = registrar.register(plainly(template), frames(1));
   expect(Math.hypot(at1.dx, at1.dy)).toBeLessThan(0.006);
   expect(Math.abs(at1.turn)).toBeLessThan(1e-4);
 });
@@ -143,26 +146,24 @@ test("the noise of a part is told from two frames in which it stands still", () 
   }
 });
 
-const chosen = (texture: "woven" | "silicone", noise: number, contrast?: number): PartTemplate => {
-  const { scene, outline, centroid } = partScene({
-    size: 80,
-    texture,
-    noise,
-    ...(contrast === undefined ? {} : { contrast }),
-  });
-  const frames = preparedOf(scene);
-  return bestTemplate(frames(1), frames(2), outline, [], centroid, 4)!;
-};
+const chosen = (texture: "woven" | "silicone", noise: number, contrast?: number): ChosenTemplate =>
+  chosenFor(partScene({ size: 80, texture, noise, ...(contrast === undefined ? {} : { contrast }) }), 4);
 
 test("cloth is measured through the fine filter, near-bare silicone in noise through a coarse one", () => {
-  expect(chosen("woven", 1).sigma).toBe(PREFILTER_SIGMA);
-  expect(chosen("silicone", 2).sigma).toBeGreaterThan(1);
+  expect(chosen("woven", 1).template.sigma).toBe(PREFILTER_SIGMA);
+  for (const noise of [1, 2, 4]) expect(chosen("silicone", noise).template.sigma).toBeGreaterThan(1);
+});
+
+test("what the texture promises is little on cloth, and more than a part can be told with on bare silicone", () => {
+  expect(chosen("woven", 1).promised!).toBeLessThan(0.01);
+  expect(chosen("silicone", 2, 0.008).promised!).toBeGreaterThan(0.15);
 });
 
 test("without a second frame the fine filter is taken, and what is too small stays so", () => {
-  const template = bestTemplate(frame, null, plain.outline, [], plain.centroid, 4)!;
+  const { template, noise, promised } = bestTemplate(frame, [], plain.outline, [], plain.centroid, 4)!;
   expect(template.sigma).toBe(PREFILTER_SIGMA);
-  expect(bestTemplate(frame, frame, square(60, 50, 5), [], [62, 52], 4)).toBeNull();
+  expect([noise, promised]).toEqual([null, null]);
+  expect(bestTemplate(frame, [frame], square(60, 50, 5), [], [62, 52], 4)).toBeNull();
 });
 
 test("more frames in the template promise a smaller error, more noise a larger one", () => {

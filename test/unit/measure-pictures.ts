@@ -1,3 +1,4 @@
+import { bestTemplate, type ChosenTemplate } from "../../src/measure/choose-prefilter.ts";
 import type { Plane } from "../../src/measure/plane.ts";
 import { type PreparedFrame, prepareFrame } from "../../src/measure/prepared.ts";
 import { createRenderer, lumaOf, lumaPlane } from "../support/render.ts";
@@ -88,6 +89,28 @@ export function partScene(options: PartOptions = {}): PartScene {
     outline,
     centroid: centroidOf(outline),
   };
+}
+
+/** The scene with everything as it is at frame 1, whatever the frame: only its noise differs. */
+export function heldStill(scene: Scene): Scene {
+  const { camera, light, layers, ...rest } = scene;
+  return {
+    ...rest,
+    ...(camera === undefined ? {} : { camera: () => camera(1) }),
+    ...(light === undefined ? {} : { light: () => light(1) }),
+    layers: layers.map(({ motion, ...layer }) => ({
+      ...layer,
+      ...(motion === undefined ? {} : { motion: () => motion(1) }),
+    })),
+  };
+}
+
+/** The part's template at frame 1, its noise told by one more frame in which everything stands still. */
+export function chosenFor({ scene, outline, centroid }: PartScene, frames = 1): ChosenTemplate {
+  const still = preparedOf(heldStill(scene));
+  const chosen = bestTemplate(still(1), [still(501)], outline, [], centroid, frames);
+  if (chosen === null) throw new Error("the part is too small");
+  return chosen;
 }
 
 /** Root mean square, and the same of what is left of the mean. */

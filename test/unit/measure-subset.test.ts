@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { gainStops } from "../../src/measure/light-gain.ts";
 import { createPlane, type Plane } from "../../src/measure/plane.ts";
-import { prepareFrame, type PreparedFrame, type ReferenceFrame, withGradient } from "../../src/measure/prepared.ts";
+import { prepareFrame, type PreparedFrame, withGradient } from "../../src/measure/prepared.ts";
 import { searchShift } from "../../src/measure/search.ts";
 import { SIGMA_FLOOR, SUBSET_SIZE, subsetReference, SubsetSolver } from "../../src/measure/subset.ts";
 import type { Motion } from "../support/similarity.ts";

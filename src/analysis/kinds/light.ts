@@ -5,6 +5,9 @@ import { LATTICE_COLS, LATTICE_ROWS, type LightChange } from "./evidence/light-c
 import type { Finding, Kind } from "./kind.ts";
 import { thresholdsFor } from "./threshold-at.ts";
 
+/** Left, top, right and bottom, px. */
+type Rectangle = readonly [number, number, number, number];
+
 const MEAN = "light";
 const SHAPE = "light-shape";
 const TREND = "light-trend";
@@ -45,17 +48,17 @@ const isSame = (a: LightChange, b: LightChange): boolean =>
 const percent = (change: number, sigma: number): string =>
   `${(100 * share(change)).toFixed(1)} ± ${Math.max(0.1, 100 * Math.LN2 * sigma * 2 ** change).toFixed(1)} %`;
 
-/** Nodes of the lattice that changed by more than half of the largest change, as the rectangle about them. */
-function regionOf({ nodes }: LightChange, { width, height }: JudgeInput): [number, number, number, number] {
-  const largest = Math.max(...nodes.map(Math.abs));
-  const strong = [...nodes.keys()].filter((node) => Math.abs(nodes[node]) > largest / 2);
+/** The rectangle about the nodes of the lattice that went that way (down: negative) farther than the middle of all. */
+function regionOf({ nodes }: LightChange, way: number, { width, height }: JudgeInput): Rectangle {
+  const middle = (Math.min(...nodes) + Math.max(...nodes)) / 2;
+  const strong = [...nodes.keys()].filter((node) => (nodes[node] - middle) * way > 0);
   const cols = strong.map((node) => node % LATTICE_COLS);
   const rows = strong.map((node) => Math.floor(node / LATTICE_COLS));
   const [w, h] = [width / LATTICE_COLS, height / LATTICE_ROWS];
   return [Math.min(...cols) * w, Math.min(...rows) * h, (Math.max(...cols) + 1) * w, (Math.max(...rows) + 1) * h];
 }
 
-function placeWords([left, top, right, bottom]: readonly number[], { width, height }: JudgeInput): string {
+function placeWords([left, top, right, bottom]: Rectangle, { width, height }: JudgeInput): string {
   const across = (left + right) / 2 / width;
   const along = (top + bottom) / 2 / height;
   const side = across < 0.4 ? "left" : across > 0.6 ? "right" : "";
@@ -72,7 +75,7 @@ function whenWords({ family, from, to, putRight, unsettled }: LightChange): stri
 
 function lightFinding(change: LightChange, shape: LightChange | null, input: JudgeInput): Finding {
   const verb = change.stops < 0 ? "dropped" : "rose";
-  const region = shape === null ? null : regionOf(shape, input);
+  const region = shape === null ? null : regionOf(shape, change.stops, input);
   const size = percent(change.stops, change.sigma);
   const place = region === null ? "" : placeWords(region, input);
   const sentence =
@@ -100,7 +103,7 @@ function lightFinding(change: LightChange, shape: LightChange | null, input: Jud
   };
 }
 
-function corners([left, top, right, bottom]: readonly number[]): Finding["region"] {
+function corners([left, top, right, bottom]: Rectangle): Finding["region"] {
   return [
     [px(left), px(top)],
     [px(right), px(top)],

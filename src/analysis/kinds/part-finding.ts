@@ -1,4 +1,4 @@
-import type { FlagKind } from "../../model/index.ts";
+import type { FlagKind, PartKind } from "../../model/index.ts";
 import { mmOf, px } from "../../units/index.ts";
 import { likelyCauses } from "../../workshop/seam.ts";
 import { type JointAnswer, slippedJoint } from "../joint.ts";
@@ -9,9 +9,10 @@ import { inSentence, listed, mmWords, pxWords, withArticle } from "./words.ts";
 
 // What the flags of all kinds that a part's drift can have share.
 
-/** Parts that are no puppet: what moves them is told as a shift of the set. */
-export const isSet = ({ part }: PartDrift): boolean =>
-  part.kind === "prop" || part.kind === "set" || part.kind === "support";
+/** Kinds of parts that are no puppet: what moves them is told as a shift of the set. */
+export const isSetKind = (kind: PartKind): boolean => kind === "prop" || kind === "set" || kind === "support";
+
+export const isSet = ({ part }: PartDrift): boolean => isSetKind(part.kind);
 
 export const isBeyondBand = (drift: PartDrift, kind: FlagKind, bandOf: BandOf): boolean =>
   drift.largest.px > bandOf(kind, drift.part);

@@ -1,34 +1,28 @@
-import { EVEN_ENTRIES } from "./sizes";
+const TOE: f32 = 0.0031308;
+const TOE_SLOPE: f32 = 12.92 * 255;
 
-/** Filled once by the loader with the twin's own table, so that both read the same numbers. */
-const TABLE: usize = memory.data((EVEN_ENTRIES + 2) * 4, 16);
-
-export function evenScaleTable(): usize {
-  return TABLE;
+// @ts-ignore: decorator
+@inline
+function step(sum: v128, x: v128, next: f32): v128 {
+  return f32x4.add(f32x4.mul(sum, x), f32x4.splat(next));
 }
 
-/** Four values at once; the table's neighbours come in pairs. */
+/** The twin's polynomial, four values at once. */
 // @ts-ignore: decorator
 @inline
 export function evenScale4(value: v128): v128 {
   const clamped = f32x4.max(f32x4.min(value, f32x4.splat(1)), f32x4.splat(0));
-  const at = f32x4.mul(f32x4.sqrt(clamped), f32x4.splat(<f32>EVEN_ENTRIES));
-  const low = i32x4.trunc_sat_f32x4_s(at);
-  const fraction = f32x4.sub(at, f32x4.convert_i32x4_s(low));
-  const offset = i32x4.shl(low, 2);
-  let p = v128.load64_zero(TABLE + <usize>i32x4.extract_lane(offset, 0));
-  p = v128.load64_lane(TABLE + <usize>i32x4.extract_lane(offset, 1), p, 1);
-  let q = v128.load64_zero(TABLE + <usize>i32x4.extract_lane(offset, 2));
-  q = v128.load64_lane(TABLE + <usize>i32x4.extract_lane(offset, 3), q, 1);
-  const a = v128.shuffle<f32>(p, q, 0, 2, 4, 6);
-  const b = v128.shuffle<f32>(p, q, 1, 3, 5, 7);
-  return f32x4.add(a, f32x4.mul(f32x4.sub(b, a), fraction));
-}
-
-// @ts-ignore: decorator
-@inline
-export function evenScale1(value: f32): f32 {
-  return f32x4.extract_lane(evenScale4(f32x4.splat(value)), 0);
+  const x = f32x4.sqrt(f32x4.sqrt(clamped));
+  let sum = f32x4.splat(-19.43368237);
+  sum = step(sum, x, 100.6521352);
+  sum = step(sum, x, -229.0957297);
+  sum = step(sum, x, 308.3336999);
+  sum = step(sum, x, -294.7535813);
+  sum = step(sum, x, 372.6891083);
+  sum = step(sum, x, 31.51184835);
+  sum = step(sum, x, -14.90388061);
+  const toe = f32x4.mul(clamped, f32x4.splat(TOE_SLOPE));
+  return v128.bitselect(toe, sum, f32x4.le(clamped, f32x4.splat(TOE)));
 }
 
 export function toEvenScale(source: usize, target: usize, count: i32): void {
@@ -39,7 +33,7 @@ export function toEvenScale(source: usize, target: usize, count: i32): void {
     target += 16;
   }
   for (; i < count; i++) {
-    store<f32>(target, evenScale1(load<f32>(source)));
+    store<f32>(target, f32x4.extract_lane(evenScale4(v128.load32_zero(source)), 0));
     source += 4;
     target += 4;
   }

@@ -35,13 +35,14 @@ export function blurRow(row: usize, width: i32, radius: i32, to: usize): void {
     const w2 = weight(2);
     const w3 = weight(3);
     const w4 = weight(4);
-    for (; to < end; to += 16, row += 16) {
-      let sum = f32x4.mul(w0, v128.load(row));
-      sum = f32x4.add(sum, f32x4.mul(w1, f32x4.add(v128.load(row - 4), v128.load(row, 4))));
-      sum = f32x4.add(sum, f32x4.mul(w2, f32x4.add(v128.load(row - 8), v128.load(row, 8))));
-      sum = f32x4.add(sum, f32x4.mul(w3, f32x4.add(v128.load(row - 12), v128.load(row, 12))));
-      sum = f32x4.add(sum, f32x4.mul(w4, f32x4.add(v128.load(row - 16), v128.load(row, 16))));
-      v128.store(to, sum);
+    // Offsets of a constant cost nothing, as long as they are not negative.
+    for (let at = row - 16; to < end; to += 16, at += 16) {
+      const sum0 = f32x4.mul(w0, v128.load(at, 16));
+      const sum1 = f32x4.mul(w1, f32x4.add(v128.load(at, 12), v128.load(at, 20)));
+      const sum2 = f32x4.mul(w2, f32x4.add(v128.load(at, 8), v128.load(at, 24)));
+      const sum3 = f32x4.mul(w3, f32x4.add(v128.load(at, 4), v128.load(at, 28)));
+      const sum4 = f32x4.mul(w4, f32x4.add(v128.load(at), v128.load(at, 32)));
+      v128.store(to, f32x4.add(f32x4.add(f32x4.add(sum1, sum2), f32x4.add(sum3, sum4)), sum0));
     }
     return;
   }
@@ -105,12 +106,12 @@ export function blurColumn(width: i32, radius: i32, to: usize): void {
     const b3 = below(3);
     const b4 = below(4);
     for (let x: usize = 0; ; ) {
-      let sum = f32x4.mul(w0, v128.load(c + x));
-      sum = f32x4.add(sum, f32x4.mul(w1, f32x4.add(v128.load(a1 + x), v128.load(b1 + x))));
-      sum = f32x4.add(sum, f32x4.mul(w2, f32x4.add(v128.load(a2 + x), v128.load(b2 + x))));
-      sum = f32x4.add(sum, f32x4.mul(w3, f32x4.add(v128.load(a3 + x), v128.load(b3 + x))));
-      sum = f32x4.add(sum, f32x4.mul(w4, f32x4.add(v128.load(a4 + x), v128.load(b4 + x))));
-      v128.store(to + x, sum);
+      const sum0 = f32x4.mul(w0, v128.load(c + x));
+      const sum1 = f32x4.mul(w1, f32x4.add(v128.load(a1 + x), v128.load(b1 + x)));
+      const sum2 = f32x4.mul(w2, f32x4.add(v128.load(a2 + x), v128.load(b2 + x)));
+      const sum3 = f32x4.mul(w3, f32x4.add(v128.load(a3 + x), v128.load(b3 + x)));
+      const sum4 = f32x4.mul(w4, f32x4.add(v128.load(a4 + x), v128.load(b4 + x)));
+      v128.store(to + x, f32x4.add(f32x4.add(f32x4.add(sum1, sum2), f32x4.add(sum3, sum4)), sum0));
       if (x === last) break;
       x = min(x + 16, last);
     }

@@ -6,15 +6,23 @@
 // reach over the last row's end.
 
 export { scatter, windowSum } from "./cells";
-export { evenScaleTable, toEvenScale } from "./even-scale";
+export { toEvenScale } from "./even-scale";
 export { gaussianBlur, gaussianWeightsAt } from "./gaussian";
 export { halve } from "./halve";
-export { accumulatePart, loadPart, partTileBytes, samplePart } from "./part";
+export {
+  accumulatePart,
+  loadPart,
+  medianResidual,
+  partTileBytes,
+  residualsOfPart,
+  samplePart,
+  weighPart,
+} from "./part";
 export { prepare } from "./prepare";
 export { resultAt } from "./result";
 export { searchShift } from "./search";
 export { splineCoefficients, splineGradient } from "./spline";
-export { solveSubset, subsetSums } from "./subset";
+export { solveSubset, subsetScatter, subsetScores, subsetSums } from "./subset";
 
 /** Where memory is free from: what lies below belongs to the module. */
 export function freeFrom(): usize {

@@ -55,19 +55,30 @@ export function loadPart(part: usize, pitch: usize, count: i32, tiles: i32, sums
   return found;
 }
 
+/** Weight of the tap farther off, one pixel and `f` away. */
 // @ts-ignore: decorator
 @inline
-function weight0(f: v128): v128 {
+function outer(f: v128): v128 {
   const g = f32x4.sub(f32x4.splat(1), f);
   return f32x4.mul(f32x4.mul(g, g), f32x4.mul(g, f32x4.splat(1.0 / 6)));
 }
 
+/** Weight of the tap at a distance of `f`. */
 // @ts-ignore: decorator
 @inline
-function weight1(f: v128): v128 {
-  const ff = f32x4.mul(f, f);
+function inner(f: v128): v128 {
   const rest = f32x4.sub(f32x4.splat(1), f32x4.mul(f, f32x4.splat(0.5)));
-  return f32x4.sub(f32x4.splat(2.0 / 3), f32x4.mul(ff, rest));
+  return f32x4.sub(f32x4.splat(2.0 / 3), f32x4.mul(f32x4.mul(f, f), rest));
+}
+
+/** Four taps across, of four pixels that lie side by side. */
+// @ts-ignore: decorator
+@inline
+function across(at: usize, w0: v128, w1: v128, w2: v128, w3: v128): v128 {
+  return f32x4.add(
+    f32x4.add(f32x4.mul(w0, v128.load(at)), f32x4.mul(w1, v128.load(at, 4))),
+    f32x4.add(f32x4.mul(w2, v128.load(at, 8)), f32x4.mul(w3, v128.load(at, 12))),
+  );
 }
 
 /** Four taps down, all of one pixel's columns at once. */
@@ -111,6 +122,7 @@ export function samplePart(
   const mostX = i32x4.splat(width - 3);
   const mostY = i32x4.splat(height - 3);
   const nan = f32x4.splat(f32.NaN);
+  const steps = i32x4(0, 4, 8, 12);
   const end = part + (<usize>count << 2);
   for (let at = part; at < end; at += 16, out += 16) {
     const u = v128.load(at + U * pitch);
@@ -128,16 +140,35 @@ export function samplePart(
     const q = f32x4.sub(y, floorY);
     const p1 = f32x4.sub(f32x4.splat(1), p);
     const q1 = f32x4.sub(f32x4.splat(1), q);
-    const e = weight0(q);
-    const f = weight1(q);
-    const g = weight1(q1);
-    const h = weight0(q1);
+    const a = outer(p);
+    const b = inner(p);
+    const c2 = inner(p1);
+    const d = outer(p1);
+    const e = outer(q);
+    const f = inner(q);
+    const g = inner(q1);
+    const h = outer(q1);
     const place = i32x4.shl(
       i32x4.add(i32x4.mul(i32x4.sub(iy, one), i32x4.splat(width)), i32x4.sub(ix, one)),
       2,
     );
+    const first = coefficients + <usize>i32x4.extract_lane(place, 0);
+    if (i32x4.all_true(i32x4.eq(place, i32x4.add(v128.shuffle<i32>(place, place, 0, 0, 0, 0), steps)))) {
+      // Side by side, as most are: their taps lie in one stretch of four rows.
+      const below = first + (stride << 1);
+      const upper = f32x4.add(
+        f32x4.mul(e, across(first, a, b, c2, d)),
+        f32x4.mul(f, across(first + stride, a, b, c2, d)),
+      );
+      const lower = f32x4.add(
+        f32x4.mul(g, across(below, a, b, c2, d)),
+        f32x4.mul(h, across(below + stride, a, b, c2, d)),
+      );
+      v128.store(out, v128.bitselect(f32x4.add(upper, lower), nan, inside));
+      continue;
+    }
     const r0 = down(
-      coefficients + <usize>i32x4.extract_lane(place, 0),
+      first,
       stride,
       v128.shuffle<f32>(e, e, 0, 0, 0, 0),
       v128.shuffle<f32>(f, f, 0, 0, 0, 0),
@@ -168,18 +199,18 @@ export function samplePart(
       v128.shuffle<f32>(g, g, 3, 3, 3, 3),
       v128.shuffle<f32>(h, h, 3, 3, 3, 3),
     );
-    const a0 = v128.shuffle<f32>(r0, r1, 0, 4, 1, 5);
-    const a1 = v128.shuffle<f32>(r0, r1, 2, 6, 3, 7);
-    const b0 = v128.shuffle<f32>(r2, r3, 0, 4, 1, 5);
-    const b1 = v128.shuffle<f32>(r2, r3, 2, 6, 3, 7);
+    const left0 = v128.shuffle<f32>(r0, r1, 0, 4, 1, 5);
+    const left1 = v128.shuffle<f32>(r0, r1, 2, 6, 3, 7);
+    const right0 = v128.shuffle<f32>(r2, r3, 0, 4, 1, 5);
+    const right1 = v128.shuffle<f32>(r2, r3, 2, 6, 3, 7);
     const value = f32x4.add(
       f32x4.add(
-        f32x4.mul(weight0(p), v128.shuffle<f64>(a0, b0, 0, 2)),
-        f32x4.mul(weight1(p), v128.shuffle<f64>(a0, b0, 1, 3)),
+        f32x4.mul(a, v128.shuffle<f64>(left0, right0, 0, 2)),
+        f32x4.mul(b, v128.shuffle<f64>(left0, right0, 1, 3)),
       ),
       f32x4.add(
-        f32x4.mul(weight1(p1), v128.shuffle<f64>(a1, b1, 0, 2)),
-        f32x4.mul(weight0(p1), v128.shuffle<f64>(a1, b1, 1, 3)),
+        f32x4.mul(c2, v128.shuffle<f64>(left1, right1, 0, 2)),
+        f32x4.mul(d, v128.shuffle<f64>(left1, right1, 1, 3)),
       ),
     );
     v128.store(out, v128.bitselect(value, nan, inside));
@@ -343,5 +374,129 @@ export function accumulatePart(
     store<f64>(to, 0, 184);
     store<f64>(to, 0, 192);
     store<f64>(to, 0, 200);
+  }
+}
+
+/**
+ * What the frame leaves over of the template: (sample - offset) / gain - t, NaN in tiles that don't count.
+ * @param levels two doubles a tile: offset, and gain (NaN where the tile doesn't count)
+ */
+export function residualsOfPart(
+  part: usize,
+  pitch: usize,
+  runs: i32,
+  sampled: usize,
+  levels: usize,
+  error: usize,
+): void {
+  const t = part + T * pitch;
+  let run = part + RUNS * pitch;
+  let i: usize = 0;
+  for (let r = 0; r < runs; r++, run += 8) {
+    const end = <usize>load<i32>(run) << 2;
+    const level = levels + (<usize>load<i32>(run, 4) << 4);
+    const offset = f32x4.splat(<f32>load<f64>(level));
+    const perGain = f32x4.splat(<f32>(1 / load<f64>(level, 8)));
+    // The last vector may reach into the next run, which is written after it.
+    for (; i < end; i += 16) {
+      const value = f32x4.mul(f32x4.sub(v128.load(sampled + i), offset), perGain);
+      v128.store(error + i, f32x4.sub(value, v128.load(t + i)));
+    }
+    i = end;
+  }
+}
+
+/** The element that would stand at `k` if the first `n` values were sorted; what is smaller comes to lie before it. */
+function select(values: usize, n: i32, k: i32): f32 {
+  let low = 0;
+  let high = n - 1;
+  while (low < high) {
+    const pivot = load<f32>(values + (<usize>((low + high) >> 1) << 2));
+    let i = low;
+    let j = high;
+    while (i <= j) {
+      while (load<f32>(values + (<usize>i << 2)) < pivot) i++;
+      while (load<f32>(values + (<usize>j << 2)) > pivot) j--;
+      if (i > j) break;
+      const a = values + (<usize>i << 2);
+      const b = values + (<usize>j << 2);
+      const held = load<f32>(a);
+      store<f32>(a, load<f32>(b));
+      store<f32>(b, held);
+      i++;
+      j--;
+    }
+    if (k <= j) high = j;
+    else if (k >= i) low = i;
+    else break;
+  }
+  return load<f32>(values + (<usize>k << 2));
+}
+
+/** Median of the sizes of every `step`-th residual, those that are NaN left out; 0 where none is left. */
+export function medianResidual(error: usize, count: i32, step: i32, scratch: usize): f64 {
+  let n = 0;
+  for (let i = 0; i < count; i += step) {
+    const e = load<f32>(error + (<usize>i << 2));
+    if (e !== e) continue;
+    store<f32>(scratch + (<usize>n << 2), abs(e));
+    n++;
+  }
+  if (n === 0) return 0;
+  const upper = select(scratch, n, n >> 1);
+  if ((n & 1) === 1) return upper;
+  let lower: f32 = 0;
+  for (let i = 0; i < n >> 1; i++) lower = max(lower, load<f32>(scratch + (<usize>i << 2)));
+  return (<f64>lower + <f64>upper) / 2;
+}
+
+/**
+ * Huber's weights, 1 where a residual is NaN, and for each tile the weighted sum of squares and of weights, two doubles.
+ * @param limit size above which a residual counts for less; NaN: the weights stay
+ * @param sums room for two vectors a tile
+ */
+export function weighPart(
+  part: usize,
+  pitch: usize,
+  runs: i32,
+  tiles: i32,
+  error: usize,
+  weight: usize,
+  limit: f64,
+  sums: usize,
+  out: usize,
+): void {
+  memory.fill(sums, 0, <usize>tiles * 32);
+  const ones = f32x4.splat(1);
+  const most = f32x4.splat(<f32>limit);
+  const fixed = limit !== limit;
+  let run = part + RUNS * pitch;
+  let i: usize = 0;
+  for (let r = 0; r < runs; r++, run += 8) {
+    const end = <usize>load<i32>(run) << 2;
+    const tile = sums + (<usize>load<i32>(run, 4) << 5);
+    let ee = v128.load(tile);
+    let ww = v128.load(tile, 16);
+    for (; i < end; i += 16) {
+      const e = v128.load(error + i);
+      const valid = f32x4.eq(e, e);
+      const w = fixed
+        ? v128.bitselect(v128.load(weight + i), ones, valid)
+        : v128.bitselect(f32x4.min(ones, f32x4.div(most, f32x4.abs(e))), ones, valid);
+      // As above: what reaches into the next run is written again.
+      v128.store(weight + i, w);
+      const counts = i + 16 > end ? v128.and(valid, lanesBelow(<i32>((end - i) >> 2))) : valid;
+      const counted = v128.and(counts, w);
+      const known = v128.and(counts, e);
+      ee = f32x4.add(ee, f32x4.mul(f32x4.mul(counted, known), known));
+      ww = f32x4.add(ww, counted);
+    }
+    i = end;
+    v128.store(tile, ee);
+    v128.store(tile, ww, 16);
+  }
+  for (let k = 0; k < tiles; k++) {
+    store<f64>(out + (<usize>k << 4), laneSum(v128.load(sums + (<usize>k << 5))));
+    store<f64>(out + (<usize>k << 4), laneSum(v128.load(sums + (<usize>k << 5), 16)), 8);
   }
 }

@@ -1,5 +1,3 @@
-/** Steps of the even scale's table; the loader checks it against the twin's. */
-export const EVEN_ENTRIES: i32 = 8192;
 /** Largest radius of a Gaussian, px. */
 export const MOST_RADIUS: i32 = 32;
 /** Largest side of a subset or of a searched piece, px. */

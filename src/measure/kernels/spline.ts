@@ -266,16 +266,17 @@ export function splineGradient(coefficients: usize, intoX: usize, intoY: usize, 
     const gy = intoY + <usize>y * bytes;
     let x: usize = 4;
     for (; x + 16 <= end; x += 16) {
-      const aLeft = v128.load(a + x - 4);
-      const aRight = v128.load(a + x + 4);
-      const cLeft = v128.load(c + x - 4);
-      const cRight = v128.load(c + x + 4);
-      const across = f32x4.mul(four, f32x4.sub(v128.load(b + x + 4), v128.load(b + x - 4)));
-      const alongX = f32x4.add(f32x4.sub(aRight, aLeft), f32x4.sub(cRight, cLeft));
-      v128.store(gx + x, f32x4.mul(twelfth, f32x4.add(alongX, across)));
-      const down = f32x4.mul(four, f32x4.sub(v128.load(c + x), v128.load(a + x)));
-      const alongY = f32x4.add(f32x4.sub(cLeft, aLeft), f32x4.sub(cRight, aRight));
-      v128.store(gy + x, f32x4.mul(twelfth, f32x4.add(alongY, down)));
+      const left = x - 4;
+      const aLeft = v128.load(a + left);
+      const aRight = v128.load(a + left, 8);
+      const cLeft = v128.load(c + left);
+      const cRight = v128.load(c + left, 8);
+      const across = f32x4.mul(four, f32x4.sub(v128.load(b + left, 8), v128.load(b + left)));
+      const first = f32x4.sub(aRight, cLeft);
+      const second = f32x4.sub(cRight, aLeft);
+      v128.store(gx + x, f32x4.mul(twelfth, f32x4.add(f32x4.add(first, second), across)));
+      const down = f32x4.mul(four, f32x4.sub(v128.load(c + left, 4), v128.load(a + left, 4)));
+      v128.store(gy + x, f32x4.mul(twelfth, f32x4.add(f32x4.sub(second, first), down)));
     }
     for (; x < end; x += 4) {
       const aLeft = load<f32>(a + x - 4);

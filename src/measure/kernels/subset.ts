@@ -1,9 +1,9 @@
+import { blurColumn, blurRow, setBlurRows } from "./gaussian";
 import { setResult } from "./result";
 import { MOST_SIZE } from "./sizes";
 import { lanesBelow, laneSum } from "./vector";
 
-const MOST_ITERATIONS: i32 = 12;
-const CONVERGED: f64 = 2e-4;
+/** As the twin's. */
 const BLOCKS: i32 = 4;
 
 /** Rows are padded to whole vectors; what lies in the padding is zero. */
@@ -18,6 +18,8 @@ const COLUMN_X: usize = memory.data(MOST_SIZE * 4, 16);
 const COLUMN_Y: usize = memory.data(MOST_SIZE * 4, 16);
 const SCORE_X: usize = memory.data(BLOCKS * BLOCKS * 8, 16);
 const SCORE_Y: usize = memory.data(BLOCKS * BLOCKS * 8, 16);
+/** Of the last solution: mean of SAMPLED. */
+let sampledMean: f64 = 0;
 
 /**
  * Sums of a piece: means of T, X and Y, then the six central second moments TT, TX, TY, XX, XY, YY, as results 0 to 8.
@@ -178,8 +180,9 @@ function sample(coefficients: usize, stride: usize, size: i32, ix: i32, iy: i32,
 }
 
 /**
- * Results: 0 dx, 1 dy, 2 varX, 3 varY, 4 covXY, 5 gain, 6 residual, 7 correlation, 8 iterations, 9 converged (0 or 1).
- * @param stride, currentStride bytes from row to row
+ * Results: 0 dx, 1 dy, 2 gain, 3 norm of I, 4 cross product, 5 iterations, 6 converged (0 or 1). What `subsetScores` and
+ * `subsetScatter` need is left behind.
+ * @param stride bytes from row to row of the reference
  */
 export function solveSubset(
   t: usize,
@@ -204,7 +207,8 @@ export function solveSubset(
   seedX: f64,
   seedY: f64,
   range: f64,
-  floor2: f64,
+  mostIterations: i32,
+  converged: f64,
 ): void {
   const currentStride = <usize>width << 2;
   const corner = <usize>top * stride + (<usize>left << 2);
@@ -233,7 +237,7 @@ export function solveSubset(
   let cross: f64 = 0;
   let good = false;
   let iteration = 0;
-  while (iteration < MOST_ITERATIONS) {
+  while (iteration < mostIterations) {
     iteration++;
     const x = <f64>left + dx;
     const y = <f64>top + dy;
@@ -278,42 +282,26 @@ export function solveSubset(
     dx -= stepX * shorten;
     dy -= stepY * shorten;
     if (Math.abs(dx - seedX) > range || Math.abs(dy - seedY) > range) break;
-    if (length < CONVERGED) {
+    if (length < converged) {
       good = true;
       break;
     }
   }
-  setResult(5, gain);
-  setResult(7, normI > 0 ? cross / Math.sqrt(normT * normI) : 0);
-  setResult(8, <f64>iteration);
-  setResult(9, good ? 1 : 0);
-  if (!good) {
-    setResult(0, NaN);
-    setResult(1, NaN);
-    setResult(2, NaN);
-    setResult(3, NaN);
-    setResult(4, NaN);
-    setResult(6, NaN);
-    return;
-  }
+  sampledMean = mean;
   setResult(0, dx);
   setResult(1, dy);
-  covariance(size, <f32>mean, gain, hxx, hxy, hyy, determinant, floor2);
+  setResult(2, gain);
+  setResult(3, normI);
+  setResult(4, cross);
+  setResult(5, <f64>iteration);
+  setResult(6, good ? 1 : 0);
 }
 
-function covariance(
-  size: i32,
-  mean: f32,
-  gain: f64,
-  hxx: f64,
-  hxy: f64,
-  hyy: f64,
-  determinant: f64,
-  floor2: f64,
-): void {
+/** After `solveSubset`. Results: 0 sum of squared residuals, then the blocks' scores in x, and in y. */
+export function subsetScores(size: i32, gain: f64): void {
   const bytes = <usize>size << 2;
   const rest = lanesBelow(((size - 1) & 3) + 1);
-  const m = f32x4.splat(mean);
+  const m = f32x4.splat(<f32>sampledMean);
   const perGain = f32x4.splat(<f32>(1 / gain));
   memory.fill(SCORE_X, 0, BLOCKS * BLOCKS * 8);
   memory.fill(SCORE_Y, 0, BLOCKS * BLOCKS * 8);
@@ -340,32 +328,74 @@ function covariance(
       store<f64>(SCORE_Y + block, load<f64>(SCORE_Y + block) + <f64>load<f32>(COLUMN_Y + (<usize>x << 2)));
     }
   }
-  const n = <f64>(size * size);
-  const sum = laneSum(squares);
-  const white = sum / (n - 4);
-  let mxx: f64 = 0;
-  let mxy: f64 = 0;
-  let myy: f64 = 0;
-  for (let b: usize = 0; b < <usize>(BLOCKS * BLOCKS * 8); b += 8) {
-    const x = load<f64>(SCORE_X + b);
-    const y = load<f64>(SCORE_Y + b);
-    mxx += x * x;
-    mxy += x * y;
-    myy += y * y;
+  setResult(0, laneSum(squares));
+  for (let b = 0; b < BLOCKS * BLOCKS; b++) {
+    setResult(1 + b, load<f64>(SCORE_X + (<usize>b << 3)));
+    setResult(1 + BLOCKS * BLOCKS + b, load<f64>(SCORE_Y + (<usize>b << 3)));
   }
-  const clusters: f64 = BLOCKS * BLOCKS;
-  const factor = clusters / (clusters - 4);
-  const ixx = hyy / determinant;
-  const ixy = -hxy / determinant;
-  const iyy = hxx / determinant;
-  const sxx = factor * (ixx * (mxx * ixx + mxy * ixy) + ixy * (mxy * ixx + myy * ixy));
-  const syy = factor * (ixy * (mxx * ixy + mxy * iyy) + iyy * (mxy * ixy + myy * iyy));
-  const sxy = factor * (ixx * (mxx * ixy + mxy * iyy) + ixy * (mxy * ixy + myy * iyy));
-  const varX = Math.max(sxx, white * ixx) + floor2;
-  const varY = Math.max(syy, white * iyy) + floor2;
-  const limit = 0.99 * Math.sqrt(varX * varY);
-  setResult(2, varX);
-  setResult(3, varY);
-  setResult(4, Math.max(-limit, Math.min(limit, sxy)));
-  setResult(6, Math.sqrt(sum / n));
+}
+
+/** Largest radius that `subsetScatter` takes, px. */
+const MOST_SCATTER_RADIUS: i32 = 8;
+const WIDE: i32 = MOST_SIZE + 4 * MOST_SCATTER_RADIUS + 8;
+const PADDED: usize = memory.data(WIDE * 4, 16);
+const ROWS_X: usize = memory.data(MOST_SIZE * WIDE * 4, 16);
+const ROWS_Y: usize = memory.data(MOST_SIZE * WIDE * 4, 16);
+const LINE_X: usize = memory.data(WIDE * 4, 16);
+const LINE_Y: usize = memory.data(WIDE * 4, 16);
+const NOTHING: usize = memory.data(WIDE * 4, 16);
+
+/** Blurs the rows of a piece, zero all round, `radius` px wider on both sides. */
+function blurRows(from: usize, to: usize, size: i32, radius: i32): void {
+  const bytes = <usize>size << 2;
+  const middle = PADDED + (<usize>radius << 2);
+  memory.fill(PADDED, 0, WIDE * 4);
+  for (let y = 0; y < size; y++) {
+    memory.copy(middle + (<usize>radius << 2), from + <usize>y * ROW, bytes);
+    blurRow(middle, size + 2 * radius, radius, to + <usize>y * (WIDE * 4));
+  }
+}
+
+// @ts-ignore: decorator
+@inline
+function rowOf(rows: usize, y: i32, size: i32): usize {
+  return y < 0 || y >= size ? NOTHING : rows + <usize>y * (WIDE * 4);
+}
+
+function blurLine(rows: usize, y: i32, size: i32, radius: i32, to: usize): void {
+  for (let k = 0; k <= radius; k++) setBlurRows(k, rowOf(rows, y - k, size), rowOf(rows, y + k, size));
+  blurColumn(size + 2 * radius, radius, to);
+}
+
+/**
+ * After `solveSubset`: sums of squares of the projected gradient after the blur whose weights are set. Results: 0 xx,
+ * 1 xy, 2 yy.
+ */
+export function subsetScatter(size: i32, radius: i32): void {
+  blurRows(SLOPE_X, ROWS_X, size, radius);
+  blurRows(SLOPE_Y, ROWS_Y, size, radius);
+  const side = size + 2 * radius;
+  const bytes = <usize>side << 2;
+  const rest = lanesBelow(((side - 1) & 3) + 1);
+  let xx = f32x4.splat(0);
+  let xy = xx;
+  let yy = xx;
+  for (let y = -radius; y < size + radius; y++) {
+    blurLine(ROWS_X, y, size, radius, LINE_X);
+    blurLine(ROWS_Y, y, size, radius, LINE_Y);
+    for (let at: usize = 0; at < bytes; at += 16) {
+      let a = v128.load(LINE_X + at);
+      let b = v128.load(LINE_Y + at);
+      if (at + 16 > bytes) {
+        a = v128.and(rest, a);
+        b = v128.and(rest, b);
+      }
+      xx = f32x4.add(xx, f32x4.mul(a, a));
+      xy = f32x4.add(xy, f32x4.mul(a, b));
+      yy = f32x4.add(yy, f32x4.mul(b, b));
+    }
+  }
+  setResult(0, laneSum(xx));
+  setResult(1, laneSum(xy));
+  setResult(2, laneSum(yy));
 }

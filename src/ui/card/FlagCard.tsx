@@ -4,7 +4,8 @@ import { ActionButton, Key } from "../frame/ActionButton.tsx";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { stripOfFlag, type Strips } from "../strips/strips.ts";
-import { fixed, measured, way } from "../words/numbers.ts";
+import { fixed, measured } from "../../reports/words.ts";
+import { way } from "../words/way.ts";
 import { Trace } from "./Trace.tsx";
 
 interface Fact {

@@ -9,11 +9,11 @@ import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { checkWithoutSheet, hasSheetFile } from "../state/work.ts";
 import { stripOfFlag, type Strips } from "../strips/strips.ts";
-import { counted, duration, fixed, frameList } from "../words/numbers.ts";
+import { unmeasuredParts } from "../../reports/coverage.ts";
+import { counted, duration, fixed, frameList } from "../../reports/words.ts";
 import { answerOf, floorOf } from "./answer.ts";
 import { FlagCard } from "./FlagCard.tsx";
 import { StripCard } from "./StripCard.tsx";
-import { unmeasuredOf } from "./unmeasured.ts";
 
 /** Beside the table: the answer, what was found, and the finding that is chosen. */
 export function Side() {
@@ -24,12 +24,15 @@ export function Side() {
   const flag = strips?.flags.find((each) => each.id === chosenFlag) ?? null;
   const strip = strips?.strips.find((each) => each.id === chosenStrip) ?? null;
   return (
+    // What scrolls must be reached by keyboard, though there may be nothing in it to press.
+    // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex
     <aside className="side" aria-label="Findings" tabIndex={0}>
       {phase === "failed" ? <Failed /> : <Answer />}
       {strips && strips.flags.length > 0 && <Findings strips={strips} />}
-      {strips && <NotMeasured strips={strips} />}
+      {strips && strips.flags.length === 0 && <NotMeasured />}
       {strips && flag && <FlagCard flag={flag} strips={strips} />}
       {strips && !flag && strip && <StripCard strip={strip} strips={strips} />}
+      {strips && strips.flags.length > 0 && <NotMeasured />}
       <Warnings />
     </aside>
   );
@@ -38,7 +41,7 @@ export function Side() {
 function Answer() {
   const { phase, strips, blank, cancelled, report, measured, files } = useStore(session, (value) => value);
   const checking = phase === "checking";
-  if (!strips || blank) {
+  if (!strips || !report || blank) {
     return (
       <header className="answer">
         <h1 aria-live="polite">
@@ -57,14 +60,14 @@ function Answer() {
   const parts = strips.strips.filter((strip) => strip.kind === "part").length;
   return (
     <header className={strips.flags.length > 0 ? "answer drifted" : "answer"}>
-      <h1 aria-live="polite">{answerOf(strips, checking ? "checking" : cancelled ? "cancelled" : "checked")}</h1>
+      <h1 aria-live="polite">{answerOf(report, checking ? "checking" : cancelled ? "cancelled" : "checked")}</h1>
       {checking ? (
         <Progress />
       ) : (
         <p>
           {cancelled
             ? `${measured} of ${counted(files?.size ?? 0, "frame")} measured`
-            : counted(report?.frames.length ?? 0, "frame")}
+            : counted(report.shot.frames.length, "frame")}
           , {counted(parts, "part")}, camera and light.
           {floor !== null && ` Smallest drift that a usual part could show: ${fixed(floor, floor < 0.01 ? 3 : 2)} px.`}
         </p>
@@ -87,6 +90,8 @@ function AgainButton() {
 function Progress() {
   const { done, total, measured, secondsLeft, files } = useStore(session, (value) => value);
   const frames = files?.size ?? 0;
+  // Headers are read in no time and are steps like any other: they would fill half of the bar at once.
+  const share = measured === 0 || total <= frames ? 0 : Math.max(0, (done - frames) / (total - frames));
   return (
     <div className="progress-block">
       <div
@@ -95,10 +100,10 @@ function Progress() {
         aria-label="Check"
         aria-valuemin={0}
         aria-valuemax={100}
-        aria-valuenow={total > 0 ? Math.round((100 * done) / total) : 0}
+        aria-valuenow={Math.round(100 * share)}
         aria-valuetext={`${measured} of ${counted(frames, "frame")} measured`}
       >
-        <div style={{ transform: `scaleX(${total > 0 ? done / total : 0})` }} />
+        <div style={{ transform: `scaleX(${share})` }} />
       </div>
       <p>
         {measured === 0 ? "Opening the frames" : `${measured} of ${counted(frames, "frame")} measured`}
@@ -177,19 +182,22 @@ function Findings({ strips }: { readonly strips: Strips }) {
   );
 }
 
-function NotMeasured({ strips }: { readonly strips: Strips }) {
-  const phase = useStore(session, (value) => value.phase);
-  const cancelled = useStore(session, (value) => value.cancelled);
-  const blind = phase === "checked" && !cancelled ? unmeasuredOf(strips) : [];
+/** More reasons than this say no more. */
+const MOST_REASONS = 2;
+
+function NotMeasured() {
+  const { phase, cancelled, report } = useStore(session, (value) => value);
+  if (phase !== "checked" || cancelled || !report) return null;
+  const blind = unmeasuredParts(report);
   if (blind.length === 0) return null;
   return (
     <section className="note-block">
       <h2>Could not be measured</h2>
       <ul className="reasons">
-        {blind.map(({ strip, frames, visible, reason }) => (
-          <li key={strip.id}>
-            <strong>{strip.name}</strong>,{" "}
-            {frames.length === visible ? "in no frame" : frameList(frames, strips.frames)}: {reason}.
+        {blind.map(({ part, name, frames, visible, reasons }) => (
+          <li key={part}>
+            <strong>{name}</strong>, {frames.length === visible ? "in no frame" : frameList(frames, report.shot.frames)}
+            {reasons.length > 0 && `: ${reasons.slice(0, MOST_REASONS).join("; ")}`}.
           </li>
         ))}
       </ul>
@@ -212,7 +220,8 @@ function Warnings() {
   );
 }
 
+/** A warning as a sentence. One that begins with a file's name keeps it as it is. */
 const sentence = (text: string) => {
-  const first = text.charAt(0).toUpperCase() + text.slice(1);
+  const first = /^[a-z]+[ ,:]/u.test(text) ? text.charAt(0).toUpperCase() + text.slice(1) : text;
   return /[.!?]$/u.test(first) ? first : `${first}.`;
 };

@@ -1,5 +1,5 @@
 import type { Strip, Strips } from "../strips/strips.ts";
-import { fixed, frameList, measured } from "../words/numbers.ts";
+import { fixed, frameList, measured } from "../../reports/words.ts";
 import { Trace } from "./Trace.tsx";
 
 /** A part that nothing was found on: what was measured all the same. */

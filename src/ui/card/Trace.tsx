@@ -4,7 +4,7 @@ import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import type { Strip } from "../strips/strips.ts";
 import { signOf } from "../timeline/paint-strip.ts";
-import { fixed } from "../words/numbers.ts";
+import { fixed } from "../../reports/words.ts";
 
 const WIDTH = 352;
 const HEIGHT = 150;

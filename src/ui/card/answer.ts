@@ -1,23 +1,32 @@
+import type { FlagKind, Report } from "../../model/index.ts";
+import { leftOut, unmeasuredParts } from "../../reports/coverage.ts";
+import { counted } from "../../reports/words.ts";
 import type { Strips } from "../strips/strips.ts";
-import { counted, spelled } from "../words/numbers.ts";
-import { unmeasuredOf } from "./unmeasured.ts";
+import { spelled } from "../words/spelled.ts";
+
+/** Kinds that are told of by what they are, not by where something went. */
+const withoutDrift: ReadonlySet<FlagKind> = new Set(["soft", "light", "stray", "repeat"]);
+
+function found(report: Report): string {
+  const drifted = report.flags.filter((flag) => !withoutDrift.has(flag.kind)).length;
+  const other = report.flags.length - drifted;
+  const out = (noun: string) => `${counted(other, noun)} ${other === 1 ? "stands" : "stand"} out`;
+  if (other === 0) return `${counted(drifted, "thing")} drifted`;
+  return drifted === 0 ? out("thing") : `${counted(drifted, "thing")} drifted and ${out("other")}`;
+}
 
 /** The answer in words, before any number. */
-export function answerOf(strips: Strips, state: "checking" | "checked" | "cancelled"): string {
-  const count = strips.flags.length;
+export function answerOf(report: Report, state: "checking" | "checked" | "cancelled"): string {
+  const count = report.flags.length;
   if (state === "checking")
     return count === 0 ? "Nothing so far" : `${spelled(count)} ${count === 1 ? "thing" : "things"} so far`;
-  if (state === "cancelled")
-    return count === 0
-      ? "Cancelled. Nothing drifted until then"
-      : `Cancelled. ${count} ${count === 1 ? "thing" : "things"} drifted until then`;
-  if (count > 0) return `${count} ${count === 1 ? "thing" : "things"} drifted`;
-  const blind = unmeasuredOf(strips);
-  const parts = strips.strips.filter((strip) => strip.kind === "part");
-  const seen = parts.filter((strip) => strip.value.some((value) => !Number.isNaN(value)));
-  if (parts.length > 0 && seen.length === 0 && blind.length > 0) return "Could not be measured";
-  if (blind.length > 0) return "Nothing drifted in what could be measured";
-  return `Nothing drifted in ${counted(strips.frames.length, "frame")}`;
+  if (state === "cancelled") return `Cancelled. ${count === 0 ? "Nothing drifted" : found(report)} until then`;
+  if (count > 0) return found(report);
+  const blind = unmeasuredParts(report).filter((part) => part.tooMany);
+  const blindIds = new Set(blind.map((part) => part.part));
+  if (report.parts.length > 0 && report.parts.every((part) => blindIds.has(part.id))) return "Could not be measured";
+  const whole = blind.length === 0 && leftOut(report).length === 0;
+  return `Nothing drifted in ${counted(report.shot.frames.length, "frame")}${whole ? "" : ", as far as it could be measured"}`;
 }
 
 /** How fine the answer is: the middle one of the smallest drifts that the parts could have shown, px; null where not known. */

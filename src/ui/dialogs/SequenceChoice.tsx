@@ -3,7 +3,7 @@ import { Button, Dialog, Heading, Modal, ModalOverlay, Radio, RadioGroup } from 
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { chooseNoShot, chooseShot } from "../state/work.ts";
-import { counted } from "../words/numbers.ts";
+import { counted } from "../../reports/words.ts";
 
 /** A folder that holds several shots: which one? */
 export function SequenceChoice() {

@@ -2,6 +2,9 @@ import { Button } from "react-aria-components";
 import { dropNotice, session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 
+/** More lines than this are told as a number. */
+const MOST_LINES = 8;
+
 /** What was refused, and why: stays until it is put away. */
 export function Notices() {
   const notices = useStore(session, (value) => value.notices);
@@ -11,13 +14,10 @@ export function Notices() {
         <div key={notice.id} className="notice">
           <div>
             <strong>{notice.title}</strong>
-            {notice.lines
-              .filter((line) => line !== "")
-              .slice(0, 8)
-              .map((line) => (
-                <p key={line}>{line}</p>
-              ))}
-            {notice.lines.length > 8 && <p>and {notice.lines.length - 8} more.</p>}
+            {notice.lines.slice(0, MOST_LINES).map((line) => (
+              <p key={line}>{line}</p>
+            ))}
+            {notice.lines.length > MOST_LINES && <p>and {notice.lines.length - MOST_LINES} more.</p>}
           </div>
           <Button
             className="icon-button"

@@ -21,21 +21,3 @@ export const markPaths: Readonly<Record<FlagKind, string>> = {
   stray: "M8 7 a3 3 0 1 0 6 0 a3 3 0 1 0 -6 0 M2 7 H5 M17 7 H20",
   repeat: "M2 9.5 H8 M8 4.5 H14 M8 9.5 H14 M14 9.5 H20",
 };
-
-/** What each kind looks like to people, in a few words. */
-export const markWords: Readonly<Record<FlagKind, string>> = {
-  sag: "a slow droop",
-  "spring-back": "a slow return",
-  crawl: "cloth that creeps",
-  boil: "cloth that jitters",
-  "skin-shift": "a skin that slipped",
-  knock: "a jump that stays",
-  pop: "one frame out",
-  "camera-shift": "the camera moved",
-  "set-shift": "the set moved",
-  seating: "a piece seated elsewhere",
-  soft: "the focus crept",
-  light: "a lamp or the exposure",
-  stray: "something left in",
-  repeat: "the same exposure twice",
-};

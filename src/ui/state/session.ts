@@ -65,10 +65,12 @@ export const session = createStore<Session>({
   notices: [],
 });
 
+/** Tells people something that stays until they put it away; what has the same title joins it. */
 export const addNotice = (title: string, lines: readonly string[]): void => {
-  const id = `${title}|${lines.join("|")}`;
   const { notices } = session.get();
-  if (!notices.some((notice) => notice.id === id)) session.set({ notices: [...notices, { id, title, lines }] });
+  const same = notices.find((notice) => notice.title === title);
+  const all = [...new Set([...(same?.lines ?? []), ...lines])].filter((line) => line !== "");
+  session.set({ notices: [...notices.filter((notice) => notice !== same), { id: title, title, lines: all }] });
 };
 
 export const dropNotice = (id: string): void =>

@@ -21,7 +21,7 @@ import { saveText } from "../opening/save.ts";
 import { stripsOf } from "../strips/strips.ts";
 import { pictures } from "./pictures.ts";
 import { blankReport } from "./blank-report.ts";
-import { counted } from "../words/numbers.ts";
+import { counted } from "../../reports/words.ts";
 import { addNotice, session } from "./session.ts";
 import { view, wholeFrame } from "./view.ts";
 

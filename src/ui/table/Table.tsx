@@ -66,12 +66,12 @@ export function Table() {
         if (outlines) paintOutlines(context, drawn, place, lit(), ink);
         paintPartArrows(context, arrows, place, ink.signal, enlarge);
       } else if (outlines) paintOutlines(context, drawn, place, lit(), ink);
+      if (!outlines) return;
       const flag = strips.flags.find((each) => each.id === flagId);
-      if (flag && outlines) {
-        const joint = sheet?.parts.flatMap((part) => part.joints).find((each) => each.id === flag.joint);
-        paintPivot(context, flag, place, ink, joint ? `Turns about the ${joint.name.toLowerCase()}` : null);
-      }
-      if (outlines) paintNames(context, drawn, place, lit(), width, height);
+      const joint = sheet?.parts.flatMap((part) => part.joints).find((each) => each.id === flag?.joint);
+      if (flag) paintPivot(context, flag, place, ink);
+      const words = flag?.part && joint ? new Map([[flag.part, `, about the ${joint.name.toLowerCase()}`]]) : null;
+      paintNames(context, drawn, place, lit(), words, width, height);
     });
 
     const at = (event: MouseEvent): [number, number] => {

@@ -17,9 +17,14 @@ export function createFlow(onField: () => void) {
   let busy = false;
   let refused = "";
   let ended = false;
+  let shot = session.get().files;
   const pump = async () => {
     const { picture, frame } = view.get();
     const { files } = session.get();
+    if (shot !== files) {
+      // Another shot may have files of the same names.
+      [shot, key, refused] = [files, "", ""];
+    }
     const anchor = files?.get(anchorNow() ?? -1);
     const current = files?.get(frame);
     if (picture !== "arrows" || busy || ended || !anchor || !current || anchor === current) return;
@@ -31,11 +36,12 @@ export function createFlow(onField: () => void) {
     busy = false;
     flowState.set({ working: false });
     if (ended) return;
-    if (answer.ok) {
+    const isStale = shot !== session.get().files;
+    if (answer.ok && !isStale) {
       field = answer.value;
       key = wanted;
       onField();
-    } else if (answer.code !== "cancelled") {
+    } else if (!answer.ok && !isStale && answer.code !== "cancelled") {
       refused = wanted;
       addNotice("The dense field could not be found", [
         answer.detail,

@@ -71,12 +71,14 @@ export function paintWords(context: Context, words: string, x: number, y: number
   context.fillText(words, x, y + 0.5);
 }
 
-/** Names the outlines that are lit, beside them, within the canvas. */
+/** Names the outlines that are lit, under them or over them, within the canvas. */
 export function paintNames(
   context: Context,
   outlines: readonly DrawnOutline[],
   place: Place,
   lit: ReadonlySet<string>,
+  /** What follows the name of a part. */
+  more: ReadonlyMap<string, string> | null,
   width: number,
   height: number,
 ) {
@@ -85,20 +87,22 @@ export function paintNames(
     const xs = outline.points.map((point) => place.left + point[0] * place.scale);
     const ys = outline.points.map((point) => place.top + point[1] * place.scale);
     context.font = '600 13px "Atkinson Hyperlegible Next Variable", sans-serif';
-    const room = context.measureText(outline.name).width + 12;
-    const right = Math.max(...xs) + 14;
-    const x = right + room < width ? right : Math.max(14, Math.min(...xs) - room - 6);
-    paintWords(context, outline.name, x, Math.min(height - 20, Math.max(20, Math.min(...ys) + 8)));
+    const words = outline.name + (more?.get(outline.id) ?? "");
+    const room = context.measureText(words).width + 14;
+    const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
+    const middle = (Math.min(...xs) + Math.max(...xs)) / 2;
+    const x = Math.min(width - room - 6, Math.max(14, middle - room / 2 + 7));
+    const y = bottom + 20 < height - 16 ? bottom + 20 : Math.max(18, top - 20);
+    paintWords(context, words, x, y);
   }
 }
 
-/** The place about which a part turned: a cross in a ring, with its words. */
+/** The place about which a part turned: a cross in a ring. */
 export function paintPivot(
   context: Context,
   flag: Flag,
   place: Place,
   ink: { readonly signal: string; readonly dark: string },
-  words: string | null,
 ) {
   if (flag.pivot === null) return;
   const x = place.left + flag.pivot[0] * place.scale;
@@ -117,7 +121,6 @@ export function paintPivot(
     context.lineTo(x, y + 14);
     context.stroke();
   }
-  if (words) paintWords(context, words, x + 24, y - 20);
 }
 
 function arrow(context: Context, x: number, y: number, dx: number, dy: number, head: number) {
@@ -181,13 +184,14 @@ export function paintPartArrows(
   for (const { at, by, drifts } of arrows) {
     const [x, y] = [place.left + at[0] * place.scale, place.top + at[1] * place.scale];
     const [dx, dy] = [by[0] * place.scale * enlarge, by[1] * place.scale * enlarge];
+    const line = Math.hypot(dx, dy) < 24 ? 2 : 3;
     for (const [width, colour] of [
-      [7, DARK],
-      [3, drifts ? signal : PALE],
+      [line + 3, DARK],
+      [line, drifts ? signal : PALE],
     ] as const) {
       context.lineWidth = width;
       context.strokeStyle = colour;
-      arrow(context, x, y, dx, dy, 12);
+      arrow(context, x, y, dx, dy, line * 3.6);
       context.beginPath();
       context.arc(x, y, 1.5, 0, 2 * Math.PI);
       context.stroke();

@@ -1,4 +1,4 @@
-import { comparisonKey, frameKey } from "../../client/pictures.ts";
+import { comparisonKey, frameKey, PICTURE_BUDGET } from "../../client/pictures.ts";
 import type { FrameFile } from "../../protocol/index.ts";
 import { anchorNow, framesNow } from "../state/looking.ts";
 import { pictures } from "../state/pictures.ts";
@@ -7,6 +7,9 @@ import { view } from "../state/view.ts";
 
 // Which picture the table needs, and getting it there: one request at a time, the latest wish first, so that
 // scrubbing never queues up frames that nobody waits for any more.
+
+/** Of a picture, for its width squared: four bytes, and no picture here is higher than it is wide. */
+const BYTES_A_PIXEL = 4;
 
 interface Wish {
   readonly key: string;
@@ -45,7 +48,9 @@ function wishesAfter(width: number): readonly Wish[] {
     const next = frames[at + by];
     if (next !== undefined) wishes.push(wishFor(next, width));
   }
-  return wishes.filter((wish) => wish !== null);
+  // What is fetched ahead must not push out what is up.
+  const room = Math.floor(PICTURE_BUDGET / (BYTES_A_PIXEL * width * width)) - 2;
+  return wishes.filter((wish) => wish !== null).slice(0, Math.max(0, room));
 }
 
 export interface Supply {
@@ -60,9 +65,15 @@ export function createSupply(onPicture: () => void): Supply {
   let ended = false;
   let width = 0;
   const refused = new Set<string>();
+  let shot = session.get().files;
 
   const pump = async () => {
     if (busy || ended) return;
+    if (shot !== session.get().files) {
+      // Another shot may have files of the same names.
+      shot = session.get().files;
+      refused.clear();
+    }
     const first = wishFor(view.get().frame, width);
     const wish = [first, ...wishesAfter(width)].find(
       (each) => each !== null && !pictures.kept(each.key) && !refused.has(each.key),

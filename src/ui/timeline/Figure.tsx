@@ -18,17 +18,16 @@ const RIGHT = 52;
 const TOP = 14;
 const BOTTOM = 52;
 
-/** Parts that the figure draws: the puppets, and what is held or stands within an arm's length of them. */
-export function figureParts(parts: readonly ReportPart[]): readonly ReportPart[] {
-  const puppets = parts.filter((part) => part.puppet !== null);
-  if (puppets.length === 0) return parts;
-  const [left, top, right, bottom] = boundsOf(puppets.flatMap((part) => part.outline));
-  const [roomX, roomY] = [(right - left) * 0.22, (bottom - top) * 0.12];
-  return parts.filter((part) => {
-    if (part.puppet !== null) return true;
-    const [l, t, r, b] = boundsOf(part.outline);
-    return l > left - roomX && r < right + roomX && t > top - roomY && b < bottom + roomY;
-  });
+/** Parts that the figure draws: the puppets, and what rides on them. Without puppets all there is. */
+export function figureParts(parts: readonly ReportPart[], strips: Strips): readonly ReportPart[] {
+  const carrierOf = new Map(strips.strips.map((strip) => [strip.id, strip.part?.carrier ?? null]));
+  const isPuppets = (id: string | null, depth = 0): boolean => {
+    const part = parts.find((each) => each.id === id);
+    if (!part || depth > parts.length) return false;
+    return part.puppet !== null || isPuppets(carrierOf.get(part.id) ?? null, depth + 1);
+  };
+  const drawn = parts.filter((part) => isPuppets(part.id));
+  return drawn.length > 0 ? drawn : parts;
 }
 
 export function fitFigure(parts: readonly ReportPart[], width: number, height: number): FigureFit {
@@ -69,7 +68,7 @@ export function Figure({
   const chosen = useStore(view, (value) => value.strip);
   const report = useStore(session, (value) => value.report);
   if (!report || report.parts.length === 0) return null;
-  const parts = figureParts(report.parts);
+  const parts = figureParts(report.parts, strips);
   const fit = fitFigure(parts, width, height);
   const index = strips.indexOf.get(frame) ?? -1;
   const drawn = parts

@@ -4,28 +4,20 @@ import { MARK_WIDTH } from "../marks/marks.ts";
 import { goToFlag } from "../state/looking.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import { stripOfFlag, type Strips } from "../strips/strips.ts";
+import { stripOfFlag } from "../strips/strips.ts";
 import { yOf } from "./paint-strip.ts";
-import type { FrameScale } from "./scale.ts";
+import type { Rows } from "./rows.ts";
 
 const HEIGHT = 18;
 const WIDTH = MARK_WIDTH + 6;
 
 /** A mark where each drift begins: a small drawing of its trace, and a button that goes to it. */
-export function FlagMarks({
-  strips,
-  scale,
-  rowHeight,
-}: {
-  readonly strips: Strips;
-  readonly scale: FrameScale;
-  readonly rowHeight: number;
-}) {
+export function FlagMarks({ rows, strips, scale, rowHeight }: Rows) {
   const chosen = useStore(view, (value) => value.flag);
   return strips.flags.map((flag) => {
-    const row = strips.strips.findIndex((strip) => strip.id === stripOfFlag(flag));
+    const row = rows.findIndex((strip) => strip.id === stripOfFlag(flag));
     if (row < 0) return null;
-    const strip = strips.strips[row];
+    const strip = rows[row];
     // Before the onset, on the side that the trace goes to later: there the strip is free.
     const last = strip.value[strips.indexOf.get(flag.to) ?? -1] ?? 0;
     const falls = yOf(strip, Number.isNaN(last) ? 1 : last, 0, rowHeight) >= yOf(strip, 0, 0, rowHeight);

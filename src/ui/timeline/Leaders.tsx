@@ -1,40 +1,42 @@
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import type { Strips } from "../strips/strips.ts";
+import type { Strip, Strips } from "../strips/strips.ts";
 import { figureParts, fitFigure, leaderStart } from "./Figure.tsx";
 
-/** Lines that tie each part of the figure to its strip. */
-export function Leaders({
-  strips,
-  figureWidth,
-  width,
-  height,
-  rowMiddle,
-}: {
+interface LeaderProps {
+  readonly rows: readonly Strip[];
   readonly strips: Strips;
   readonly figureWidth: number;
-  readonly width: number;
   readonly height: number;
+  /** Between these rows are in sight, px. */
+  readonly top: number;
+  readonly bottom: number;
   readonly rowMiddle: (row: number) => number;
-}) {
+}
+
+/** How far the lines reach into the column of names, px. */
+const REACH = 6;
+
+/** Lines that tie each part of the figure to its strip. */
+export function Leaders({ rows, strips, figureWidth, height, top, bottom, rowMiddle }: LeaderProps) {
   const over = useStore(view, (value) => value.over);
   const chosen = useStore(view, (value) => value.strip);
   const frame = useStore(view, (value) => value.frame);
   const report = useStore(session, (value) => value.report);
   if (!report) return null;
-  const parts = figureParts(report.parts);
+  const parts = figureParts(report.parts, strips);
   const fit = fitFigure(parts, figureWidth, height);
   return (
-    <svg className="leaders" width={width} height={height} aria-hidden="true">
-      {strips.strips.map((strip, row) => {
+    <svg className="leaders" width={figureWidth + REACH} height={height} aria-hidden="true">
+      {rows.map((strip, row) => {
         const part = parts.find((each) => each.id === strip.id);
         const y = rowMiddle(row);
-        if (!part || y < 0 || y > height) return null;
+        if (!part || y < top || y > bottom) return null;
         const [x0, y0] = leaderStart(part, fit);
         const drifts = strips.flags.some((flag) => flag.part === strip.id && flag.from <= frame && frame <= flag.to);
         const lit = strip.id === over || strip.id === chosen;
-        const end = width - 4;
+        const end = figureWidth + REACH;
         const bend = Math.max(26, (end - x0) * 0.5);
         return (
           <g key={strip.id} className={`leader${drifts ? " drifts" : ""}${lit ? " lit" : ""}`}>

@@ -1,19 +1,19 @@
 import { choose } from "../state/looking.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import type { Strips } from "../strips/strips.ts";
+import type { Strip } from "../strips/strips.ts";
 
 /** Names of the strips; each chooses its part. */
-export function StripNames({ strips, rowHeight }: { readonly strips: Strips; readonly rowHeight: number }) {
+export function StripNames({ rows, rowHeight }: { readonly rows: readonly Strip[]; readonly rowHeight: number }) {
   const over = useStore(view, (value) => value.over);
   const chosen = useStore(view, (value) => value.strip);
   return (
     <div className="strip-names">
-      {strips.strips.map((strip) => (
+      {rows.map((strip) => (
         <button
           key={strip.id}
           type="button"
-          className={`strip-name${strip.flags.length > 0 ? " drifts" : ""}${strip.id === over || strip.id === chosen ? " lit" : ""}${strip.kind === "camera" ? " first-of-frame" : ""}`}
+          className={`strip-name${strip.flags.length > 0 ? " drifts" : ""}${strip.id === over || strip.id === chosen ? " lit" : ""}`}
           style={{ height: rowHeight }}
           aria-pressed={strip.id === chosen}
           title={strip.name}

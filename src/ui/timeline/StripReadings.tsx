@@ -1,15 +1,23 @@
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import type { Strips } from "../strips/strips.ts";
+import type { Strip, Strips } from "../strips/strips.ts";
 import { shortReading } from "./readout.ts";
 
 /** What every strip says at the playhead. */
-export function StripReadings({ strips, rowHeight }: { readonly strips: Strips; readonly rowHeight: number }) {
+export function StripReadings({
+  rows,
+  strips,
+  rowHeight,
+}: {
+  readonly rows: readonly Strip[];
+  readonly strips: Strips;
+  readonly rowHeight: number;
+}) {
   const frame = useStore(view, (value) => value.frame);
   const index = strips.indexOf.get(frame) ?? -1;
   return (
     <div className="strip-readings">
-      {strips.strips.map((strip) => {
+      {rows.map((strip) => {
         const { words, kind } = shortReading(strip, index);
         const beyond = kind === "number" && Math.abs(strip.value[index]) > strip.band;
         return (

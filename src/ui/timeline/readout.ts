@@ -1,5 +1,5 @@
 import type { Strip } from "../strips/strips.ts";
-import { fixed } from "../words/numbers.ts";
+import { fixed } from "../../reports/words.ts";
 
 /** The anchor is zero by definition and has none. */
 function uncertain(value: number, sigma: number): string {

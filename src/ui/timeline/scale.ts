@@ -40,11 +40,16 @@ export function frameScale(frames: readonly number[], width: number): FrameScale
   };
 }
 
-/** Heights of the rows: as high as fits, within what can still be read. */
-export const ROW_MIN = 22;
-export const ROW_WANTED = 26;
-export const ROW_MAX = 38;
-export const AXIS_HEIGHT = 26;
+/** Rows of the parts are as high as fits; never lower than what a finger or a shaking hand can hit. */
+const ROW_MIN = 24;
+const ROW_MAX = 38;
+const ROW_WANTED = 26;
+/** Rows of camera and light, which stay in sight. */
+export const FRAME_ROW = 27;
+export const AXIS_HEIGHT = 27;
 
 export const rowHeightFor = (rows: number, room: number): number =>
-  Math.max(ROW_MIN, Math.min(ROW_MAX, Math.floor((room - AXIS_HEIGHT) / Math.max(1, rows))));
+  Math.max(ROW_MIN, Math.min(ROW_MAX, Math.floor(room / Math.max(1, rows))));
+
+/** Height that shows every strip of a shot, px. */
+export const wantedHeight = (parts: number): number => AXIS_HEIGHT + ROW_WANTED * parts + 2 * FRAME_ROW + 6;

@@ -1,7 +1,8 @@
 import { median } from "../../../measure/statistics/robust.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { FrameRow, JudgeInput } from "../../series.ts";
-import { eventsOf, type Reading, type SeriesEvent } from "./events.ts";
+import { eventsOf } from "./events.ts";
+import type { Reading, SeriesEvent } from "./series-event.ts";
 import { PRIOR_ROWS, REPORTED_VARIANCE_FACTOR } from "./held-series.ts";
 import { historyOf } from "./history-of.ts";
 import type { Displacement, Point } from "./rigid.ts";
@@ -46,15 +47,19 @@ function pictureShift(value: ArrayLike<number>, centre: Point, [x, y]: Point): P
   return [value[0] + c * lx - s * ly, value[1] + s * lx + c * ly];
 }
 
-/** What happened to the camera in each stretch in which it is meant to hold. */
-export function cameraEvents(input: JudgeInput): CameraEvent[] {
+/**
+ * What happened to the camera in each stretch in which it is meant to hold.
+ *
+ * @param stepBand px up to which a step beside a slow drift is part of it
+ */
+export function cameraEvents(input: JudgeInput, stepBand: number): CameraEvent[] {
   const stretches = input.cameraHolds ?? [{ from: Number.NEGATIVE_INFINITY, to: Number.POSITIVE_INFINITY }];
   return stretches.flatMap(({ from, to }) =>
-    stretchEvents(input, input.frames.filter((row) => row.frame >= from && row.frame <= to).filter(isKnown)),
+    stretchEvents(input, stepBand, input.frames.filter((row) => row.frame >= from && row.frame <= to).filter(isKnown)),
   );
 }
 
-function stretchEvents({ width, height }: JudgeInput, rows: readonly KnownRow[]): CameraEvent[] {
+function stretchEvents({ width, height }: JudgeInput, stepBand: number, rows: readonly KnownRow[]): CameraEvent[] {
   if (rows.length < 2) return [];
   const centre: Point = [width / 2, height / 2];
   const sigmas = rows.map(({ camera }) => camera.sigma).filter((sigma) => sigma > 0);
@@ -101,6 +106,7 @@ function stretchEvents({ width, height }: JudgeInput, rows: readonly KnownRow[])
       const [u, v] = pictureShift(reference, centre, point);
       return (x * u + y * v) / (Math.hypot(u, v) || 1);
     },
+    matters: (value) => Math.hypot(...pictureShift(value, centre, farthest(value))) > stepBand,
     sigmas: (value, row, end) => {
       const point = farthest(end);
       const lever = Math.hypot(point[0] - centre[0], point[1] - centre[1]);

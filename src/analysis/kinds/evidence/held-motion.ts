@@ -2,10 +2,19 @@ import type { History } from "../../../measure/statistics/history.ts";
 import { quadratic } from "../../../measure/statistics/matrix.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { Hold } from "../../series.ts";
-import { eventsOf, type Reading, type SeriesEvent } from "./events.ts";
+import { eventsOf } from "./events.ts";
+import type { Reading, SeriesEvent } from "./series-event.ts";
 import { anchorRow, type HeldRow, type HeldSeries, motionOf } from "./held-series.ts";
 import { historyOf } from "./history-of.ts";
-import { displacementAt, displacementOf, largestDisplacement, leverOf, type Point, type RigidMotion } from "./rigid.ts";
+import {
+  displacementAt,
+  displacementOf,
+  largestDisplacement,
+  leverOf,
+  type Point,
+  type RigidMotion,
+  type Ring,
+} from "./rigid.ts";
 
 // What one held part did: one slow drift, steps and pops, each a rigid motion at its centroid.
 
@@ -22,14 +31,20 @@ export interface HeldMotion {
   readonly events: readonly MotionEvent[];
 }
 
+/** What decides whether a step matters: its band, px, and the outlines that go where the part goes, its own included. */
+export interface Reach {
+  readonly outlines: readonly Ring[];
+  readonly band: number;
+}
+
 /** Everything that happened to the part, significant by its own thresholds; null where nothing can be told. */
-export function heldMotion(held: HeldSeries): HeldMotion | null {
+export function heldMotion(held: HeldSeries, reach: Reach): HeldMotion | null {
   const { hold, series, axes } = held;
   const trendOnly = hold.intent === "alive";
   const history = historyOf("held", series, axes, { straight: trendOnly });
   if (history === null) return null;
   const settles = (frame: FrameNumber) => hold.afterMove && frame - hold.anchor <= GRACE_FRAMES;
-  const events = eventsOf(history, readingOf(held, trendOnly))
+  const events = eventsOf(history, readingOf(held, reach, trendOnly))
     .filter((event) => event.family !== "step" || !settles(event.from))
     .map((event) => ({ ...event, motion: motionOf(event.value, event.covariance, hold.centroid) }));
   return { held, history, events };
@@ -37,7 +52,7 @@ export function heldMotion(held: HeldSeries): HeldMotion | null {
 
 const NO_COVARIANCE = new Float64Array(9);
 
-function readingOf({ hold, rows }: HeldSeries, trendOnly: boolean): Reading {
+function readingOf({ hold, rows }: HeldSeries, reach: Reach, trendOnly: boolean): Reading {
   const motion = (value: Float64Array) => motionOf(value, NO_COVARIANCE, hold.centroid);
   const largest = (value: Float64Array) => largestDisplacement([{ outline: hold.outline, motion: motion(value) }]);
   return {
@@ -47,6 +62,10 @@ function readingOf({ hold, rows }: HeldSeries, trendOnly: boolean): Reading {
       const { at, direction } = largest(reference);
       const [x, y] = displacementAt(motion(value), at);
       return x * direction[0] + y * direction[1];
+    },
+    matters: (value) => {
+      const surfaces = reach.outlines.map((outline) => ({ outline, motion: motion(value) }));
+      return largestDisplacement(surfaces).px > reach.band;
     },
     sigmas: (value, row, end) => {
       if (rows[row].frame === hold.anchor) return 0;

@@ -6,7 +6,8 @@ import {
   withColumn,
 } from "../../../measure/statistics/regression.ts";
 import type { FrameRow } from "../../series.ts";
-import { eventsOf, type Reading, type SeriesEvent } from "./events.ts";
+import { eventsOf } from "./events.ts";
+import type { Reading, SeriesEvent } from "./series-event.ts";
 import { lightHistories } from "./history-of.ts";
 
 // What the light did: the frame's mean gain, and the shape of the gain field, which exposure flicker can't change. Each
@@ -51,14 +52,18 @@ function seriesOf(rows: readonly LightRow[], flicker: number) {
 
 const axisOf = (rows: readonly LightRow[]): Float64Array => Float64Array.from(rows, (row) => row.frame - rows[0].frame);
 
-/** Changes of the frame's mean light. */
-export function meanChanges(frames: readonly FrameRow[]): LightChange[] {
+/**
+ * Changes of the frame's mean light.
+ *
+ * @param stepBand stops up to which a step beside a trend is part of it
+ */
+export function meanChanges(frames: readonly FrameRow[], stepBand: number): LightChange[] {
   const rows = frames
     .filter((row) => Number.isFinite(row.lightStops))
     .map((row) => ({ frame: row.frame, values: [row.lightStops] }));
   if (rows.length < 2) return [];
   return lightHistories("light", seriesOf(rows, expectedFlicker.mean), axisOf(rows)).flatMap((history) =>
-    eventsOf(history, meanReading(rows, Math.sqrt(history.covariance[0]))).map((event) => ({
+    eventsOf(history, meanReading(rows, Math.sqrt(history.covariance[0]), stepBand)).map((event) => ({
       ...event,
       of: "mean" as const,
       stops: event.value[0],
@@ -68,11 +73,12 @@ export function meanChanges(frames: readonly FrameRow[]): LightChange[] {
   );
 }
 
-function meanReading(rows: readonly LightRow[], flicker: number): Reading {
+function meanReading(rows: readonly LightRow[], flicker: number, stepBand: number): Reading {
   return {
     frames: rows.map((row) => row.frame),
     sizeOf: ([value]) => Math.abs(value),
     along: ([value], [reference]) => value * Math.sign(reference),
+    matters: ([value]) => Math.abs(value) > stepBand,
     sigmas: ([value]) => Math.abs(value) / flicker,
     trendOnly: false,
   };
@@ -102,14 +108,14 @@ const fromModes = (value: Float64Array): Float64Array =>
 
 const spreadOf = (nodes: Float64Array): number => Math.max(...nodes) - Math.min(...nodes);
 
-/** Changes of the light between regions of the picture. */
-export function shapeChanges(frames: readonly FrameRow[]): LightChange[] {
+/** Changes of the light between regions of the picture; parameters as for the mean. */
+export function shapeChanges(frames: readonly FrameRow[], stepBand: number): LightChange[] {
   const whole = frames.filter((row) => row.lightShape.length === NODES && row.lightShape.every(Number.isFinite));
   if (whole.length < 2) return [];
   const rows = whole.map((row) => ({ frame: row.frame, values: inModes(row.lightShape) }));
   return lightHistories("shape", seriesOf(rows, expectedFlicker.shape), axisOf(rows)).flatMap((history) => {
     const atNodes = nodeEffects(history, whole);
-    return eventsOf(history, shapeReading(rows, Math.sqrt(meanVariance(history.covariance)))).map((event) => {
+    return eventsOf(history, shapeReading(rows, Math.sqrt(meanVariance(history.covariance)), stepBand)).map((event) => {
       const nodes = atNodes(event.combination);
       const [low, high] = [Math.min(...nodes), Math.max(...nodes)];
       return {
@@ -124,13 +130,14 @@ export function shapeChanges(frames: readonly FrameRow[]): LightChange[] {
   });
 }
 
-function shapeReading(rows: readonly LightRow[], flicker: number): Reading {
+function shapeReading(rows: readonly LightRow[], flicker: number, stepBand: number): Reading {
   return {
     frames: rows.map((row) => row.frame),
     sizeOf: (value) => spreadOf(fromModes(value)),
     along: (value, reference) =>
       (value.reduce((sum, entry, k) => sum + entry * reference[k], 0) * spreadOf(fromModes(reference))) /
       (Math.hypot(...reference) ** 2 || 1),
+    matters: (value) => spreadOf(fromModes(value)) > stepBand,
     sigmas: (value) => Math.hypot(...value) / flicker,
     trendOnly: false,
   };

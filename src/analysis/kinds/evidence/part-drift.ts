@@ -2,7 +2,7 @@ import type { Part } from "../../../model/index.ts";
 import type { Hold, JudgeInput } from "../../series.ts";
 import type { CameraEvent } from "./camera-motion.ts";
 import { effectElsewhere } from "./elsewhere.ts";
-import { type HeldMotion, heldMotion, type MotionEvent } from "./held-motion.ts";
+import { type HeldMotion, heldMotion, type MotionEvent, type Reach } from "./held-motion.ts";
 import { heldSeries } from "./held-series.ts";
 import {
   type Displacement,
@@ -11,6 +11,7 @@ import {
   largestDisplacement,
   type MovedSurface,
   movedTo,
+  type Ring,
 } from "./rigid.ts";
 
 // One cause, one drift. A part whose carrier moved is judged relative to it, so that what it was merely carried through
@@ -60,16 +61,25 @@ interface Shot {
   readonly parts: ReadonlyMap<string, Part>;
   readonly clockOf: (frame: number) => number | null;
   readonly judged: readonly Judged[];
+  readonly stepBandOf: (part: Part) => number;
 }
 
 const judgedIntents: ReadonlySet<Hold["intent"]> = new Set(["holds", "found", "alive"]);
 
-/** Drifts of all parts that hold, in the order of the input's holds. */
-export function partDrifts(input: JudgeInput, camera: readonly CameraEvent[]): PartDrift[] {
+/**
+ * Drifts of all parts that hold, in the order of the input's holds.
+ *
+ * @param stepBandOf px up to which a step beside a slow drift is part of it
+ */
+export function partDrifts(
+  input: JudgeInput,
+  camera: readonly CameraEvent[],
+  stepBandOf: (part: Part) => number,
+): PartDrift[] {
   const parts = new Map([...input.parts, ...input.holds.map((hold) => hold.part)].map((part) => [part.id, part]));
   const clocks = new Map<number, number | null>(input.frames.map((row) => [row.frame, row.clock]));
   const judged: Judged[] = [];
-  const shot: Shot = { input, parts, clockOf: (frame) => clocks.get(frame) ?? null, judged };
+  const shot: Shot = { input, parts, clockOf: (frame) => clocks.get(frame) ?? null, judged, stepBandOf };
   const holds = input.holds.filter((hold) => judgedIntents.has(hold.intent));
   for (const hold of holds.toSorted((a, b) => chainOf(a.part, parts).length - chainOf(b.part, parts).length)) {
     const one = judgeHold(hold, shot);
@@ -95,13 +105,23 @@ function chainOf(part: Part, parts: ReadonlyMap<string, Part>): Part[] {
 }
 
 function judgeHold(hold: Hold, shot: Shot): Judged | null {
+  const reach: Reach = { outlines: [hold.outline, ...outlinesOn(hold, shot)], band: shot.stepBandOf(hold.part) };
   const held = heldSeries(hold, shot.clockOf);
-  const absolute = held === null ? null : heldMotion(held);
+  const absolute = held === null ? null : heldMotion(held, reach);
   if (absolute === null) return null;
-  const reference = movedCarrier(hold, shot);
+  // A hand that rests on the table while its arm sags did nothing, though it moved against its carrier.
+  const reference = absolute.events.length === 0 ? null : movedCarrier(hold, shot);
   const relative = reference === null ? null : heldSeries(hold, shot.clockOf, reference.hold);
-  const own = relative === null ? null : heldMotion(relative);
+  const own = relative === null ? null : heldMotion(relative, reach);
   return { hold, absolute, reference: own === null ? null : reference, own: own ?? absolute };
+}
+
+/** Outlines of the parts that this one carries in the same frames. */
+function outlinesOn(hold: Hold, { input, parts }: Shot): readonly Ring[] {
+  return input.holds
+    .filter((other) => chainOf(other.part, parts).some(({ id }) => id === hold.part.id))
+    .filter((other) => sharedFrames(other, hold) > 0)
+    .map(({ outline }) => outline);
 }
 
 function sharedFrames(a: Hold, b: Hold): number {
