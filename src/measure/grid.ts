@@ -1,7 +1,9 @@
 import { differenceScatter } from "./difference.ts";
 import { gainStops } from "./light-gain.ts";
-import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
+import { createPlane } from "./plane.ts";
+import { levelOf, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
 import { searchShift } from "./search.ts";
+import { splineGradient } from "./spline.ts";
 import { type SubsetReference, subsetReference, type SubsetSolver, SUBSET_SIZE } from "./subset.ts";
 
 /** Sigma above which a cell is no measurement, px. */
@@ -224,6 +226,7 @@ export function measurePair(
   const scatter = cellScatter(reference, current);
   const result = emptyResult(scatter.length);
   const noise = noiseNear(reference.layout, background.layout, background.result);
+  let rough: ReturnType<typeof roughFrames> | null = null;
   for (let i = 0; i < scatter.length; i++) {
     if (scatter[i] < STILL * noise[i]) {
       result.dx[i] = 0;
@@ -241,8 +244,38 @@ export function measurePair(
     if (quarter === null || quarter.correlation < 0.5) continue;
     const half = searchShift(frame.half, current.half, left >> 1, top >> 1, 16, 3, quarter.dx * 2, quarter.dy * 2);
     if (half === null || half.correlation < 0.5) continue;
-    if (solveCell(reference, i, current, solver, half.dx * 2, half.dy * 2, CELL_RANGE))
+    if (solveCell(reference, i, current, solver, half.dx * 2, half.dy * 2, CELL_RANGE)) {
       store(result, i, solver, Number.NaN);
+      continue;
+    }
+    rough ??= roughFrames(frame, current);
+    const piece = subsetReference(rough.reference, left, top, SUBSET_SIZE);
+    if (piece === null) continue;
+    const found = solver.solve(rough.reference, piece, rough.current, half.dx * 2, half.dy * 2, CELL_RANGE);
+    if (!found.converged || found.correlation < ROUGH_CORRELATION) continue;
+    store(result, i, solver, Number.NaN);
+    result.varX[i] = ROUGH_SIGMA ** 2;
+    result.varY[i] = ROUGH_SIGMA ** 2;
+    result.covXY[i] = 0;
   }
   return result;
+}
+
+/** Prefilter through which a cell is found that turns while it moves, px: its fine texture no longer lies on itself. */
+const ROUGH_PREFILTER = 2;
+const ROUGH_CORRELATION = 0.7;
+/** What such a cell is good to, px: by the turn of its surroundings, not by noise. */
+const ROUGH_SIGMA = 0.15;
+
+/** Both frames through the coarse prefilter, the earlier one with its gradient. */
+function roughFrames(
+  frame: ReferenceFrame,
+  current: PreparedFrame,
+): { readonly reference: ReferenceFrame; readonly current: PreparedFrame } {
+  const before = levelOf(frame, ROUGH_PREFILTER);
+  const after = levelOf(current, ROUGH_PREFILTER);
+  const gradientX = createPlane(frame.width, frame.height);
+  const gradientY = createPlane(frame.width, frame.height);
+  splineGradient(before.coefficients, gradientX, gradientY);
+  return { reference: { ...frame, ...before, gradientX, gradientY }, current: { ...current, ...after } };
 }

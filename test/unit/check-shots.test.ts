@@ -127,3 +127,28 @@ test("a soft shadow that sweeps over a held part is a matter of light: the part 
   expect(report.flags.filter(({ kind }) => kind !== "light").map(({ message }) => message)).toEqual([]);
   expect(trackError(report, shot, "held")).toBeLessThan(0.03);
 });
+
+test("a sag of 0.01 px a frame is found within 24 frames by whoever asks for a fine band", async () => {
+  const report = await checked(shots.heldPart({ size: 120, sagPerFrame: 0.01 }), { bandPx: 0.1 });
+  const flag = only(report, "sag", "held");
+  expect(Math.abs(flag.px! - 0.23)).toBeLessThan(0.06);
+});
+
+test.each([
+  ["a knock of 0.05 px", "knock", () => shots.knockedPart({ size: 120, px: 0.05, frames: 20, frame: 11 })],
+  ["a pop of 0.1 px", "pop", () => shots.poppedPart({ size: 120, px: 0.1, frames: 20, frame: 11 })],
+] as const)("%s is told of the part, not of the camera", async (_, kind, make) => {
+  const report = await checked(make(), { bandPx: 0.02 });
+  expect(report.flags.map(({ message }) => message)).toEqual([expect.stringContaining("Left arm")]);
+  expect(report.flags[0]).toMatchObject({ kind, part: "held", from: 11 });
+});
+
+test("of a part that fills the picture no drift is told, since the camera can't be told from it", async () => {
+  const report = await checked(shots.heldPart({ width: 260, height: 240, size: 230, frames: 8, sagPerFrame: 0.2 }));
+  expect(report.flags.map(({ message }) => message)).toEqual([]);
+  expect(report.warnings.some(({ code }) => code === "camera-unknown")).toBe(true);
+  const late = tracksOf(report, "held").filter(({ frame }) => frame > 4);
+  expect(late.every(({ state, dy, reason }) => state === "lost" && dy === null && reason.includes("camera"))).toBe(
+    true,
+  );
+});

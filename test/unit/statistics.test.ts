@@ -49,7 +49,7 @@ test("each law of drift is recognised by its evidence", () => {
   const shapes: readonly (readonly [Shape, number])[] = [
     [{ kind: "line", axis: 0 }, 2],
     [{ kind: "hinge", axis: 0, at: 12 }, 4],
-    [{ kind: "exponential", axis: 0, constant: 23 / 8 }, 40],
+    [{ kind: "exponential", axis: 0, at: 6, constant: 23 / 8 }, 40],
     [{ kind: "step", at: 9 }, 12],
     [{ kind: "pop", at: 15 }, 14],
   ];

@@ -1,7 +1,7 @@
 import { type History, historyOfFit, type Series } from "./history.ts";
 import { cholesky, inverse } from "./matrix.ts";
 import { type Regression, startRegression, withColumn } from "./regression.ts";
-import { type Candidate, type Menu, type Prior, scan } from "./scan.ts";
+import { type Candidate, type Menu, placesOf, type Prior, scan } from "./scan.ts";
 import { columnOf, type Family, familyOf, type Shape } from "./shapes.ts";
 
 // The history of a series: which lines, bends, steps and pops it takes to explain it, and nothing more. Forward choice
@@ -183,7 +183,7 @@ class Search {
     let logarithm = 0;
     for (let d = 0; d < dims; d++) logarithm += 2 * Math.log(lower[d * dims + d]);
     const rows = this.start.rows + prior.rows;
-    const parameters = shapes.reduce((sum, { kind }) => sum + dims + (kind === "line" ? 0 : 1), 0);
+    const parameters = shapes.reduce((sum, shape) => sum + dims + placesOf(shape), 0);
     return -rows * logarithm - parameters * Math.log(rows);
   }
 

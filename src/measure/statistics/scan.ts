@@ -27,7 +27,7 @@ export interface Candidate {
 export interface Menu {
   readonly axes: readonly Float64Array[];
   readonly families: readonly Family[];
-  /** False: of the slow shapes the straight line alone. Knees are looked for on the first axis. */
+  /** False: of the slow shapes the straight line alone. */
   readonly bends: boolean;
   /** First and last row that a step may begin with; row 0 can't be told from the intercept and is never tried. */
   readonly steps: readonly [number, number];
@@ -42,10 +42,14 @@ const ROWS_AFTER_KNEE = 3;
 /** More knees than this are not tried: they are spread evenly over longer series. */
 const KNEES = 200;
 /** Exponential approaches with time constants of these shares of the series. */
-const CONSTANTS = [1 / 8, 1 / 4, 1 / 2];
+const CONSTANTS = [1 / 16, 1 / 11, 1 / 8, 1 / 5.6, 1 / 4, 1 / 2.8, 1 / 2, 1 / 1.4, 1];
 const ROWS_TO_BEND = 4;
 
 type Range = readonly [number, number];
+
+/** Parameters that were searched for: where, and how fast. */
+export const placesOf = ({ kind }: Shape): number =>
+  kind === "line" || kind === "logarithm" ? 0 : kind === "exponential" ? 2 : 1;
 
 /** Told of each shape: its column's product with what is left, its length beside the columns so far, and its whole length. */
 type Note = (shape: Shape, product: Float64Array, own: number, whole: number) => void;
@@ -67,7 +71,7 @@ export function scan(
   const note: Note = (shape, product, own, whole) => {
     if (!(own > OWN_SHARE * whole) || freedom <= 0) return;
     const explained = Math.min(quadratic(precision, product) / own, 1 - 1e-15);
-    const evidence = -counted * Math.log1p(-explained) - (shape.kind === "line" ? 0 : Math.log(counted));
+    const evidence = -counted * Math.log1p(-explained) - placesOf(shape) * Math.log(counted);
     const family = familyOf(shape);
     if (evidence > (best.get(family)?.evidence ?? Number.NEGATIVE_INFINITY)) {
       const statistic = Math.sqrt((freedom * explained) / (1 - explained));
@@ -84,12 +88,10 @@ export function scan(
     menu.axes.forEach((axis, index) => {
       tryShape(regression, { kind: "line", axis: index }, menu.axes, note);
       if (!menu.bends) return;
-      if (index === 0) scanHinges(regression, axis, note);
+      scanHinges(regression, axis, index, note);
       if (regression.rows <= ROWS_TO_BEND) return;
       const span = axis[axis.length - 1] - axis[0];
-      for (const share of CONSTANTS) {
-        tryShape(regression, { kind: "exponential", axis: index, constant: span * share }, menu.axes, note);
-      }
+      for (const share of CONSTANTS) scanApproaches(regression, axis, index, span * share, note);
       tryShape(regression, { kind: "logarithm", axis: index, constant: span / (regression.rows - 1) }, menu.axes, note);
     });
   }
@@ -124,9 +126,18 @@ function scanSteps({ rows, dims, weights, residual, basis }: Regression, range: 
   }
 }
 
-function scanHinges({ rows, dims, weights, residual, basis }: Regression, axis: Float64Array, note: Note): void {
+/** Rows at which a knee is tried. */
+function isKnee(row: number, rows: number): boolean {
   const last = rows - 1 - ROWS_AFTER_KNEE;
-  const stride = Math.max(1, Math.ceil(last / KNEES));
+  return row <= last && row % Math.max(1, Math.ceil(last / KNEES)) === 0;
+}
+
+function scanHinges(
+  { rows, dims, weights, residual, basis }: Regression,
+  axis: Float64Array,
+  index: number,
+  note: Note,
+): void {
   const product = new Float64Array(dims);
   const flat = new Float64Array(dims);
   const tilted = new Float64Array(dims);
@@ -136,12 +147,12 @@ function scanHinges({ rows, dims, weights, residual, basis }: Regression, axis: 
   for (let at = rows - 1; at >= 1; at--) {
     const time = axis[at] - axis[0];
     const w = weights[at];
-    if (at <= last && at % stride === 0) {
+    if (isKnee(at, rows)) {
       const whole = second - 2 * time * first + time * time * sum;
       let own = whole;
       for (let d = 0; d < dims; d++) product[d] = tilted[d] - time * flat[d];
       for (let j = 0; j < basis.length; j++) own -= (tiltedDots[j] - time * flatDots[j]) ** 2;
-      note({ kind: "hinge", axis: 0, at }, product, own, whole);
+      note({ kind: "hinge", axis: index, at }, product, own, whole);
     }
     sum += w;
     first += w * time;
@@ -156,6 +167,46 @@ function scanHinges({ rows, dims, weights, residual, basis }: Regression, axis: 
       flatDots[j] += value;
       tiltedDots[j] += value * time;
     }
+  }
+}
+
+function scanApproaches(
+  { rows, dims, weights, residual, basis }: Regression,
+  axis: Float64Array,
+  index: number,
+  constant: number,
+  note: Note,
+): void {
+  // Sums over the rows after the knee of w, w e, w e^2 and of values with w and with w e, where e decays from the knee
+  // on: stepping the knee back by one row multiplies e by one factor everywhere.
+  let [sum, first, second] = [0, 0, 0];
+  const product = new Float64Array(dims);
+  const flat = new Float64Array(dims);
+  const decayed = new Float64Array(dims);
+  const flatDots = new Float64Array(basis.length);
+  const decayedDots = new Float64Array(basis.length);
+  for (let at = rows - 2; at >= 0; at--) {
+    const row = at + 1;
+    const factor = Math.exp((axis[at] - axis[row]) / constant);
+    const w = weights[row];
+    sum += w;
+    first = factor * (first + w);
+    second = factor * factor * (second + w);
+    for (let d = 0; d < dims; d++) {
+      const value = w * residual[row * dims + d];
+      flat[d] += value;
+      decayed[d] = factor * (decayed[d] + value);
+      product[d] = flat[d] - decayed[d];
+    }
+    const whole = sum - 2 * first + second;
+    let own = whole;
+    for (let j = 0; j < basis.length; j++) {
+      const value = w * basis[j][row];
+      flatDots[j] += value;
+      decayedDots[j] = factor * (decayedDots[j] + value);
+      own -= (flatDots[j] - decayedDots[j]) ** 2;
+    }
+    if (isKnee(at, rows)) note({ kind: "exponential", axis: index, at, constant }, product, own, whole);
   }
 }
 

@@ -3,7 +3,8 @@
 /** Line, exponential approach, logarithm and hinge are slow; a step stays, a pop is back in the next row. */
 export type Shape =
   | { readonly kind: "line"; readonly axis: number }
-  | { readonly kind: "exponential"; readonly axis: number; readonly constant: number }
+  /** Still up to row `at`, then fast at first and slower and slower towards an end. */
+  | { readonly kind: "exponential"; readonly axis: number; readonly at: number; readonly constant: number }
   /** Fast at first, slower and slower, without an end: creep under a steady load. */
   | { readonly kind: "logarithm"; readonly axis: number; readonly constant: number }
   /** Still up to row `at`, a line from there. */
@@ -28,7 +29,7 @@ export function columnOf(shape: Shape, axes: readonly Float64Array[], rows: numb
       if (shape.kind === "line") column[i] = axis[i];
       else if (shape.kind === "hinge") column[i] = Math.max(0, axis[i] - axis[shape.at]);
       else if (shape.kind === "logarithm") column[i] = Math.log1p(axis[i] / shape.constant);
-      else column[i] = 1 - Math.exp(-axis[i] / shape.constant);
+      else column[i] = 1 - Math.exp(Math.min(0, axis[shape.at] - axis[i]) / shape.constant);
     }
   }
   return column;
