@@ -81,12 +81,16 @@ export function fitCamera(
   const cells = cellsOutside(grid, excluded);
   const pick = (values: Float32Array): number[] => cells.index.map((i) => values[i]);
   const [dx, dy] = [pick(grid.dx), pick(grid.dy)];
-  const [varX, varY] = [grid.varX, grid.varY].map((values) => pick(values).map((value) => value + MODEL_ERROR ** 2));
+  const [ownX, ownY] = [pick(grid.varX), pick(grid.varY)];
+  // A sharp cell counts at most twice as much as a usual one: the set is many cells, not a few good ones.
+  const even = Math.max(MODEL_ERROR ** 2, (median(ownX) + median(ownY)) / 2);
+  const [varX, varY] = [ownX, ownY].map((values) => values.map((value) => value + even));
   const ring = cells.index.flatMap((i, k) => (onRing(grid, i) ? [k] : []));
   const starts: ([number, number] | null)[] = [null, [0, 0]];
   if (ring.length >= 4) starts.push([median(ring.map((k) => dx[k])), median(ring.map((k) => dy[k]))]);
-  const votes = cells.x.map((x, k) => !outlined(x, cells.y[k]));
-  const voters = votes.some((vote) => vote) ? votes : votes.map(() => true);
+  const voters = cells.x.map((x, k) => !outlined(x, cells.y[k]));
+  const voting = voters.reduce((count, vote) => count + (vote ? 1 : 0), 0);
+  if (voting < LEAST_CELLS) return null;
   let best: Similarity | null = null;
   let most = -1;
   for (const start of starts) {
@@ -103,7 +107,7 @@ export function fitCamera(
       best = fit;
     }
   }
-  if (best === null || most < LEAST_AGREEMENT * voters.filter((vote) => vote).length) return null;
+  if (best === null || most < LEAST_AGREEMENT * voting) return null;
   return { dx: best.dx, dy: best.dy, turn: best.turn, scale: best.scale, covariance: best.covariance };
 }
 

@@ -1,11 +1,11 @@
 import { insidePolygon, type Polygon } from "../measure/mask.ts";
 import { intentAt, type Part } from "../model/index.ts";
 import type { FrameNumber } from "../units/index.ts";
-import { type CameraFit, cameraStep, fitCamera } from "./camera.ts";
+import { type CameraFit, cameraStep, fitCamera, LEAST_CELLS } from "./camera.ts";
 import { CellHistory } from "./cell-history.ts";
 import { fitLight, type LightFit } from "./light.ts";
 import type { FrameMeasurement, GridMeasurement } from "./measurement.ts";
-import { unsteadyCells } from "./still-cells.ts";
+import { setDisagrees, unsteadyCells } from "./still-cells.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
 import type { RegionMotion } from "./region-motion.ts";
 
@@ -111,6 +111,7 @@ export class ShotTracker {
   /** Cell by cell history of the background grid; kept only where parts have to be found in the pictures. */
   readonly cells: CellHistory | null;
   private readonly outlined: (x: number, y: number) => boolean;
+  private readonly touchesPart: (x: number, y: number) => boolean;
   private readonly kept: { readonly grid: GridMeasurement; readonly left: Uint8Array }[] = [];
   private settled: readonly AnalysedFrame[] | null = null;
 
@@ -120,7 +121,19 @@ export class ShotTracker {
     private readonly height: number,
     find: boolean,
   ) {
-    const boxes = parts.flatMap(({ keys }) => keys.map((key) => grown(key.outline, 0)));
+    // An outlined piece of the set is still the set.
+    const boxes = parts
+      .filter(({ part }) => part.kind !== "set")
+      .flatMap(({ keys }) => keys.map((key) => grown(key.outline, 0)));
+    this.touchesPart = (x, y) =>
+      boxes.some(
+        (b) =>
+          x >= b.x0 - MARGIN &&
+          x <= b.x1 + MARGIN &&
+          y >= b.y0 - MARGIN &&
+          y <= b.y1 + MARGIN &&
+          nearPolygon(b.outline, x, y, MARGIN),
+      );
     this.outlined = (x, y) =>
       boxes.some((b) => x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1 && insidePolygon(b.outline, x, y));
     this.parts = parts.map(({ part, keys, joints }) => ({ part, path: new PartPath(keys), moves: [], joints }));
@@ -199,14 +212,32 @@ export class ShotTracker {
       this.width,
       this.height,
     );
-    this.settled = unsteady.some((cell) => cell === 1)
-      ? this.kept.map(({ grid, left }, i) => {
-          const excluded = (_x: number, _y: number, cell: number): boolean => left[cell] === 1 || unsteady[cell] === 1;
-          const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
-          return { ...this.frames[i], camera: camera ?? this.frames[i].camera };
-        })
+    let frames = unsteady.some((cell) => cell === 1)
+      ? this.fitted((left, cell) => left[cell] === 1 || unsteady[cell] === 1)
       : this.frames.slice();
+    // What the sheet outlines may have moved; what it doesn't is the set. Where the two disagree the set is right.
+    const inPart = this.kept.length === 0 ? new Uint8Array(0) : this.cellsOfParts(this.kept[0].grid);
+    const set = this.kept.map(({ grid, left }, i) => ({ grid, left, camera: frames[i].camera }));
+    if (setDisagrees(set, inPart, this.width, this.height))
+      frames = this.fitted((left, cell) => left[cell] === 1 || unsteady[cell] === 1 || inPart[cell] === 1);
+    this.settled = frames;
     return this.settled;
+  }
+
+  /** Cells that show any of a part, with the reach of a subset; by their centres alone where else no set would be left. */
+  private cellsOfParts(grid: GridMeasurement): Uint8Array {
+    const near = cellsWhere(grid, (x, y) => this.touchesPart(x, y));
+    const free = near.reduce((count, cell) => count + 1 - cell, 0);
+    return free >= 2 * LEAST_CELLS ? near : cellsWhere(grid, this.outlined);
+  }
+
+  /** All frames with the camera fitted again without some cells; the first answer stays where too few are left. */
+  private fitted(leftOut: (left: Uint8Array, cell: number) => boolean): AnalysedFrame[] {
+    return this.kept.map(({ grid, left }, i) => {
+      const excluded = (_x: number, _y: number, cell: number): boolean => leftOut(left, cell);
+      const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
+      return { ...this.frames[i], camera: camera ?? this.frames[i].camera };
+    });
   }
 
   /** The background grid of every frame so far with its camera, for finding parts. */

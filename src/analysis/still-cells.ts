@@ -1,5 +1,6 @@
 import { similarityAt } from "../measure/similarity.ts";
-import type { CameraFit } from "./camera.ts";
+import { huberLocation, median } from "../measure/statistics/robust.ts";
+import { type CameraFit, LEAST_CELLS } from "./camera.ts";
 import type { GridMeasurement } from "./measurement.ts";
 
 /** Frames whose mean is looked at: long enough to see a drift far below one frame's noise. */
@@ -62,4 +63,65 @@ export function unsteadyCells(
   }
   if (unsteady > MOST * known) out.fill(0);
   return out;
+}
+
+/** Standard deviations from which on the set and the camera disagree. */
+const DISAGREES = 4;
+
+/**
+ * Whether the cells outside every outline, all together, move against the camera in some frame, or from some frame on: then
+ * a part has pulled the camera after it. Each cell's own constant error is common to all frames and comes off.
+ * @param left cells of each frame that were left out since something moves there
+ * @param inPart 1 for each cell inside an outline
+ */
+export function setDisagrees(
+  frames: readonly { readonly grid: GridMeasurement; readonly left: Uint8Array; readonly camera: CameraFit | null }[],
+  inPart: Uint8Array,
+  width: number,
+  height: number,
+): boolean {
+  if (!inPart.some((cell) => cell === 1)) return false;
+  const means = frames.flatMap(({ grid, left, camera }) => {
+    if (camera === null) return [];
+    const x: number[] = [];
+    const y: number[] = [];
+    const variance: number[] = [];
+    for (let i = 0; i < grid.valid.length; i++) {
+      if (grid.valid[i] !== 1 || left[i] === 1 || inPart[i] === 1) continue;
+      const px = grid.originX + (i % grid.cols) * grid.step;
+      const py = grid.originY + Math.floor(i / grid.cols) * grid.step;
+      const [cx, cy] = similarityAt(camera, width / 2, height / 2, px, py);
+      x.push(grid.dx[i] - cx);
+      y.push(grid.dy[i] - cy);
+      variance.push(Math.max(grid.varX[i], grid.varY[i]));
+    }
+    if (x.length < LEAST_CELLS) return [];
+    const [mx, my] = [huberLocation(x), huberLocation(y)];
+    const typical = Math.sqrt(median(variance) / x.length);
+    return [{ x: mx.value, y: my.value, sigma: Math.max(typical, mx.sigma, my.sigma) }];
+  });
+  if (means.length < 3) return false;
+  const zeroX = median(means.map((mean) => mean.x));
+  const zeroY = median(means.map((mean) => mean.y));
+  const total = { x: 0, y: 0, variance: 0 };
+  for (const mean of means) {
+    if (Math.hypot(mean.x - zeroX, mean.y - zeroY) > DISAGREES * mean.sigma) return true;
+    total.x += mean.x;
+    total.y += mean.y;
+    total.variance += mean.sigma ** 2;
+  }
+  // A step: the frames before against the frames after, at every place where it may be.
+  const before = { x: 0, y: 0, variance: 0 };
+  for (let n = 1; n < means.length; n++) {
+    before.x += means[n - 1].x;
+    before.y += means[n - 1].y;
+    before.variance += means[n - 1].sigma ** 2;
+    const m = means.length - n;
+    if (n < 2 || m < 2) continue;
+    const sigma = Math.sqrt(before.variance / (n * n) + (total.variance - before.variance) / (m * m));
+    const x = (total.x - before.x) / m - before.x / n;
+    const y = (total.y - before.y) / m - before.y / n;
+    if (Math.hypot(x, y) > DISAGREES * sigma) return true;
+  }
+  return false;
 }

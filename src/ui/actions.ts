@@ -2,7 +2,9 @@ import { framesNow, lookAtAll, nextFlag, nextStrip, pan, step, zoom } from "./st
 import { session } from "./state/session.ts";
 import { groundOf, settings } from "./state/settings.ts";
 import { gains, type PictureView, view } from "./state/view.ts";
-import { cancelCheck, canCheckAgain, checkAgain, openFile, openFolder, saveReport, saveSheet } from "./state/work.ts";
+import { cancelCheck, canCheckAgain, checkAgain } from "./state/checking.ts";
+import { openFile, openFolder } from "./state/opening.ts";
+import { saveReport, saveSheet } from "./state/saving.ts";
 
 /** Something a person can do. Keys, tips, menus and the list of keys are all made from this one table. */
 export interface Action {

@@ -1,9 +1,11 @@
 import { createJudge } from "../../src/analysis/judge-session.ts";
 import { createMeasurer, type Opener } from "../../src/analysis/measurer.ts";
 import type { Plane } from "../../src/measure/plane.ts";
+import type { Workspace } from "../../src/measure/workspace.ts";
 import type { Report } from "../../src/model/index.ts";
 import type { CheckJob, FrameFile, FrameOutcome, Task } from "../../src/protocol/index.ts";
 import { frameNumber } from "../../src/units/index.ts";
+import { openWorkspace } from "../../workers/kernels.ts";
 
 // A whole check in one thread, on frames in memory: the same judge and the same measurers as the page and the
 // command line, without their workers.
@@ -22,6 +24,8 @@ export interface MemoryOptions {
   /** Number of measurers that take turns: more than one stands for more than one thread. */
   readonly workers?: number;
   readonly analysisWidth?: number;
+  /** Where a measurer's frames lie; in the kernels' memory by default. */
+  readonly workspace?: () => Workspace | Promise<Workspace>;
 }
 
 /** Checks a shot in memory; throws with the detail where the check refuses. */
@@ -61,7 +65,10 @@ export async function checkShot(shot: MemoryShot, options: MemoryOptions = {}): 
     },
     luma: (file) => Promise.resolve(planeOf(file)),
   };
-  const measurers = Array.from({ length: options.workers ?? 1 }, () => createMeasurer(opener));
+  const { workers = 1, workspace = openWorkspace } = options;
+  const measurers = await Promise.all(
+    Array.from({ length: workers }, async () => createMeasurer(opener, await workspace())),
+  );
   const judge = createJudge();
   let answer = await judge.open(job);
   const queue: Task[] = [];

@@ -32,7 +32,9 @@ const shotWith = (frames: number, ...layers: readonly Layer[]): Shot =>
 /** The sheet without the intents of its parts: nobody said. */
 const unsaid = (sheet: SheetFile): SheetFile => ({
   ...sheet,
-  parts: (sheet["parts"] as Record<string, unknown>[]).map(({ intents: _, ...part }) => part),
+  parts: (sheet["parts"] as Record<string, unknown>[]).map((part) =>
+    Object.fromEntries(Object.entries(part).filter(([key]) => key !== "intents")),
+  ),
 });
 
 const check = async (shot: Shot, sheet: SheetFile = shot.sheet): Promise<Report> =>

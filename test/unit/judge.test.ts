@@ -370,3 +370,36 @@ test("a joint that slips by little jerks is one sag", () => {
   const jerks = sliding([0, 1], (frame) => 0.15 * Math.floor(frame / 4));
   expect(judge(armAlone(43, [jerks])).flags.map(({ kind }) => kind)).toEqual(["sag"]);
 });
+
+test("what was knocked and springs back a little is one knock, by what stays of it", () => {
+  const settles = sliding([0, 1], (frame) => (frame < 10 ? 0 : 0.5 + 0.3 * Math.exp(-(frame - 10) / 3)));
+  const { flags } = judge(armAlone(45, [settles]));
+  expect(flags.map(({ kind, from }) => [kind, from])).toEqual([["knock", 10]]);
+  expect(Math.abs((flags[0].px ?? 0) - 0.5)).toBeLessThan(0.06);
+});
+
+test("a sag that begins late and slows down is told from its onset, to its size, lunch or no lunch", () => {
+  const creep = sliding([0, 1], (frame) => (frame <= 6 ? 0 : 2.4 * (1 - Math.exp(-(frame - 6) / 17))));
+  const lunch = (frame: number) => 150 * frame + (frame > 12 ? 2880 : 0);
+  for (let seed = 0; seed < 20; seed++) {
+    const random = createRandom(47, seed);
+    const clock = seed % 2 === 0 ? lunch : () => null;
+    const hold = holdOf(random, arm, outline, frames, [creep], { sigma: 0.006 });
+    const { flags } = judge(shot(framesOf(random, frames, { clock }), [hold]));
+    expect(flags.map(({ kind, from }) => [kind, from])).toEqual([["sag", 7]]);
+    expect(Math.abs((flags[0].px ?? 0) - 1.568)).toBeLessThan(0.05);
+  }
+});
+
+test("a sag that changes its pace or stops is one sag of the right size", () => {
+  const paces: readonly (readonly [Path, number])[] = [
+    [sliding([0, 1], (frame) => 0.3 * (frame - 1) - 0.28 * Math.max(0, frame - 6)), 1.86],
+    [sliding([0, 1], (frame) => 0.08 * Math.min(8, Math.max(0, frame - 8))), 0.64],
+    [sliding([0, 1], (frame) => 2 / (1 + Math.exp((12 - frame) / 2.5))), 1.98],
+  ];
+  for (const [path, size] of paces) {
+    const { flags } = judge(armAlone(49, [path]));
+    expect(flags.map(({ kind }) => kind)).toEqual(["sag"]);
+    expect(Math.abs((flags[0].px ?? 0) - size)).toBeLessThan(0.08);
+  }
+});

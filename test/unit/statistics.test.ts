@@ -16,7 +16,7 @@ const axis = Float64Array.from({ length: rows }, (_, i) => i);
 const options: ExplainOptions = {
   axes: [axis],
   families: ["slow", "step", "pop"],
-  bends: true,
+  slow: "curves",
   steps: [1, rows - 1],
   pops: [1, rows - 2],
   thresholds: { slow: 6.8, step: 7.1, pop: 6 },

@@ -6,6 +6,9 @@ export function scatter(before: usize, after: usize, width: i32, left: i32, top:
   const count = (size + 1) >> 1;
   const rest = lanesBelow(((count - 1) & 3) + 1);
   const whole = i32x4.splat(-1);
+  // Differences from the first one, so that a common change of the light costs no digits.
+  const corner = <usize>top * stride + (<usize>left << 2);
+  const base = f32x4.sub(v128.load32_splat(after + corner), v128.load32_splat(before + corner));
   let sum = f32x4.splat(0);
   let squares = sum;
   for (let y = 0; y < size; y += 2) {
@@ -15,7 +18,7 @@ export function scatter(before: usize, after: usize, width: i32, left: i32, top:
       const b = before + at + (<usize>x << 3);
       const d0 = f32x4.sub(v128.load(a), v128.load(b));
       const d1 = f32x4.sub(v128.load(a, 16), v128.load(b, 16));
-      const d = v128.and(x + 4 > count ? rest : whole, v128.shuffle<f32>(d0, d1, 0, 2, 4, 6));
+      const d = v128.and(x + 4 > count ? rest : whole, f32x4.sub(v128.shuffle<f32>(d0, d1, 0, 2, 4, 6), base));
       sum = f32x4.add(sum, d);
       squares = f32x4.add(squares, f32x4.mul(d, d));
     }

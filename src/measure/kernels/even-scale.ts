@@ -1,40 +1,52 @@
-const TOE: f32 = 0.0031308;
-const TOE_SLOPE: f32 = 12.92 * 255;
+import { spread } from "./vector";
 
-// @ts-ignore: decorator
-@inline
-function step(sum: v128, x: v128, next: f32): v128 {
-  return f32x4.add(f32x4.mul(sum, x), f32x4.splat(next));
-}
+/** The twin's numbers: the polynomial from its highest power down, then what else there is. */
+const NUMBERS: usize = memory.data<f32>(
+  [
+    55.23910423, -274.1656397, 587.1617499, -716.5213882, 561.8208107, -323.0514888, 373.4714312, 5.070736173,
+    // 8: white and black, 10: where small roots end, 11: 4 - 1, 12: 4^(-5/6) - 1, 13: offset, 14: toe's slope and end
+    1, 0, 0.25, 3, -0.6850197375262816, 14.025, 3294.6, 0.0031308,
+  ],
+  16,
+);
 
-/** The twin's polynomial, four values at once. */
-// @ts-ignore: decorator
-@inline
-export function evenScale4(value: v128): v128 {
-  const clamped = f32x4.max(f32x4.min(value, f32x4.splat(1)), f32x4.splat(0));
-  const x = f32x4.sqrt(f32x4.sqrt(clamped));
-  let sum = f32x4.splat(-19.43368237);
-  sum = step(sum, x, 100.6521352);
-  sum = step(sum, x, -229.0957297);
-  sum = step(sum, x, 308.3336999);
-  sum = step(sum, x, -294.7535813);
-  sum = step(sum, x, 372.6891083);
-  sum = step(sum, x, 31.51184835);
-  sum = step(sum, x, -14.90388061);
-  const toe = f32x4.mul(clamped, f32x4.splat(TOE_SLOPE));
-  return v128.bitselect(toe, sum, f32x4.le(clamped, f32x4.splat(TOE)));
+/** A row of values, by whole vectors: up to three more are written. */
+export function evenScaleRow(source: usize, target: usize, count: i32): void {
+  const c0 = spread(NUMBERS, 0);
+  const c1 = spread(NUMBERS, 1);
+  const c2 = spread(NUMBERS, 2);
+  const c3 = spread(NUMBERS, 3);
+  const c4 = spread(NUMBERS, 4);
+  const c5 = spread(NUMBERS, 5);
+  const c6 = spread(NUMBERS, 6);
+  const c7 = spread(NUMBERS, 7);
+  const one = spread(NUMBERS, 8);
+  const zero = spread(NUMBERS, 9);
+  const quarter = spread(NUMBERS, 10);
+  const three = spread(NUMBERS, 11);
+  const power = spread(NUMBERS, 12);
+  const offset = spread(NUMBERS, 13);
+  const slope = spread(NUMBERS, 14);
+  const toe = spread(NUMBERS, 15);
+  const end = target + (<usize>count << 2);
+  for (; target < end; target += 16, source += 16) {
+    const value = f32x4.max(f32x4.min(v128.load(source), one), zero);
+    const root = f32x4.sqrt(value);
+    const small = f32x4.lt(root, quarter);
+    // 1 or 4, and 1 or 4^(-5/6): one plus what the mask lets through.
+    const x = f32x4.mul(root, f32x4.add(one, v128.and(small, three)));
+    let sum = f32x4.add(f32x4.mul(c0, x), c1);
+    sum = f32x4.add(f32x4.mul(sum, x), c2);
+    sum = f32x4.add(f32x4.mul(sum, x), c3);
+    sum = f32x4.add(f32x4.mul(sum, x), c4);
+    sum = f32x4.add(f32x4.mul(sum, x), c5);
+    sum = f32x4.add(f32x4.mul(sum, x), c6);
+    sum = f32x4.add(f32x4.mul(sum, x), c7);
+    sum = f32x4.sub(f32x4.mul(sum, f32x4.add(one, v128.and(small, power))), offset);
+    v128.store(target, v128.bitselect(f32x4.mul(value, slope), sum, f32x4.le(value, toe)));
+  }
 }
 
 export function toEvenScale(source: usize, target: usize, count: i32): void {
-  let i = 0;
-  for (; i + 4 <= count; i += 4) {
-    v128.store(target, evenScale4(v128.load(source)));
-    source += 16;
-    target += 16;
-  }
-  for (; i < count; i++) {
-    store<f32>(target, f32x4.extract_lane(evenScale4(v128.load32_zero(source)), 0));
-    source += 4;
-    target += 4;
-  }
+  evenScaleRow(source, target, count);
 }

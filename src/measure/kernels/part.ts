@@ -1,4 +1,4 @@
-import { lanesBelow, laneSum } from "./vector";
+import { lanesBelow, laneSum, spread } from "./vector";
 
 // A part's pixels lie packed, one array after the other, each `pitch` bytes long: x, y, u, v, t, gx, gy (float32), tile
 // (int32), then runs of pixels of one tile, as pairs of end and tile (int32, up to two for each pixel).
@@ -55,20 +55,21 @@ export function loadPart(part: usize, pitch: usize, count: i32, tiles: i32, sums
   return found;
 }
 
-/** Weight of the tap farther off, one pixel and `f` away. */
+/** For inner loops: one, a half, a sixth, two thirds. */
+const NUMBERS: usize = memory.data<f32>([1, 0.5, 0.16666666666666666, 0.6666666666666666], 16);
+
+/** Weight of the tap farther off, when the nearer one is at a distance of 1 - `f`. */
 // @ts-ignore: decorator
 @inline
-function outer(f: v128): v128 {
-  const g = f32x4.sub(f32x4.splat(1), f);
-  return f32x4.mul(f32x4.mul(g, g), f32x4.mul(g, f32x4.splat(1.0 / 6)));
+function outer(f: v128, sixth: v128): v128 {
+  return f32x4.mul(f32x4.mul(f, f), f32x4.mul(f, sixth));
 }
 
 /** Weight of the tap at a distance of `f`. */
 // @ts-ignore: decorator
 @inline
-function inner(f: v128): v128 {
-  const rest = f32x4.sub(f32x4.splat(1), f32x4.mul(f, f32x4.splat(0.5)));
-  return f32x4.sub(f32x4.splat(2.0 / 3), f32x4.mul(f32x4.mul(f, f), rest));
+function inner(f: v128, one: v128, half: v128, twoThirds: v128): v128 {
+  return f32x4.sub(twoThirds, f32x4.mul(f32x4.mul(f, f), f32x4.sub(one, f32x4.mul(f, half))));
 }
 
 /** Four taps across, of four pixels that lie side by side. */
@@ -121,6 +122,10 @@ export function samplePart(
   const one = i32x4.splat(1);
   const mostX = i32x4.splat(width - 3);
   const mostY = i32x4.splat(height - 3);
+  const unit = spread(NUMBERS, 0);
+  const half = spread(NUMBERS, 1);
+  const sixth = spread(NUMBERS, 2);
+  const twoThirds = spread(NUMBERS, 3);
   const nan = f32x4.splat(f32.NaN);
   const steps = i32x4(0, 4, 8, 12);
   const end = part + (<usize>count << 2);
@@ -138,16 +143,16 @@ export function samplePart(
     const inside = v128.and(i32x4.eq(ix, px), i32x4.eq(iy, py));
     const p = f32x4.sub(x, floorX);
     const q = f32x4.sub(y, floorY);
-    const p1 = f32x4.sub(f32x4.splat(1), p);
-    const q1 = f32x4.sub(f32x4.splat(1), q);
-    const a = outer(p);
-    const b = inner(p);
-    const c2 = inner(p1);
-    const d = outer(p1);
-    const e = outer(q);
-    const f = inner(q);
-    const g = inner(q1);
-    const h = outer(q1);
+    const p1 = f32x4.sub(unit, p);
+    const q1 = f32x4.sub(unit, q);
+    const a = outer(p1, sixth);
+    const b = inner(p, unit, half, twoThirds);
+    const c2 = inner(p1, unit, half, twoThirds);
+    const d = outer(p, sixth);
+    const e = outer(q1, sixth);
+    const f = inner(q, unit, half, twoThirds);
+    const g = inner(q1, unit, half, twoThirds);
+    const h = outer(q, sixth);
     const place = i32x4.shl(
       i32x4.add(i32x4.mul(i32x4.sub(iy, one), i32x4.splat(width)), i32x4.sub(ix, one)),
       2,

@@ -1,4 +1,4 @@
-import { evenScale4 } from "./even-scale";
+import { evenScaleRow } from "./even-scale";
 import { blurColumn, blurRow, padRow, setBlurRows } from "./gaussian";
 import { halveRows } from "./halve";
 import { splineColumns, splineRows } from "./spline";
@@ -35,7 +35,7 @@ export function prepare(
   for (let y = 0; y < height; y++) {
     for (const reach = min(height - 1, y + radius); next <= reach; next++) {
       const source = linear + <usize>next * bytes;
-      for (let x: usize = 0; x < bytes; x += 16) v128.store(middle + x, evenScale4(v128.load(source + x)));
+      evenScaleRow(source, middle, width);
       padRow(middle, width, radius);
       blurRow(middle, width, radius, rows + <usize>(next % ring) * ringBytes);
     }

@@ -1,13 +1,20 @@
+import { spread } from "./vector";
+
 // The recursions of the cubic B-spline prefilter, four rows or sixteen columns at a time. A recursion waits for its own
 // last result: so each block of four steps is worked out from zero first and what came before is added with a power of
 // the pole, which leaves one wait in four.
 
 const POLE: f32 = -0.2679491924311227;
-const POLE2: f32 = POLE * POLE;
-const POLE3: f32 = POLE2 * POLE;
-const POLE4: f32 = POLE2 * POLE2;
 const GAIN: f32 = 6;
 const LAST: f32 = POLE / (POLE * POLE - 1);
+/** For inner loops: 0 to 3 powers of the pole, 4 gain, 5 last, 6 and 7 of the gradient. */
+const NUMBERS: usize = memory.data<f32>(
+  [
+    -0.2679491924311227, 0.0717967697244908, -0.019237886466840597, 0.005154776142871361, 6, 0.28867513459481287, 4,
+    0.08333333333333333,
+  ],
+  16,
+);
 /** As the twin's. */
 const HORIZON: i32 = 16;
 
@@ -43,11 +50,11 @@ export function splineRows4(r0: usize, r1: usize, r2: usize, r3: usize, shift: u
   }
   const last = width - 1;
   const horizon = min(HORIZON, last);
-  const z = f32x4.splat(POLE);
-  const z2 = f32x4.splat(POLE2);
-  const z3 = f32x4.splat(POLE3);
-  const z4 = f32x4.splat(POLE4);
-  const six = f32x4.splat(GAIN);
+  const z = spread(NUMBERS, 0);
+  const z2 = spread(NUMBERS, 1);
+  const z3 = spread(NUMBERS, 2);
+  const z4 = spread(NUMBERS, 3);
+  const six = spread(NUMBERS, 4);
   let carried = f32x4.splat(0);
   let power: f32 = 1;
   for (let i = 0; i <= horizon; i++) {
@@ -90,7 +97,7 @@ export function splineRows4(r0: usize, r1: usize, r2: usize, r3: usize, shift: u
   r1 += shift;
   r2 += shift;
   r3 += shift;
-  carried = f32x4.mul(f32x4.splat(LAST), f32x4.add(v128.load(to), f32x4.mul(z, v128.load(to - 16))));
+  carried = f32x4.mul(spread(NUMBERS, 5), f32x4.add(v128.load(to), f32x4.mul(z, v128.load(to - 16))));
   putColumn(carried, r0, r1, r2, r3, <usize>last << 2);
   i = last;
   for (; i >= 4; i -= 4) {
@@ -142,8 +149,8 @@ export function splineRows(
 /** Sixteen columns from the top down and back: they stay in the cache meanwhile. */
 function splineColumns16(top: usize, bytes: usize, height: i32): void {
   const horizon = min(HORIZON, height - 1);
-  const z = f32x4.splat(POLE);
-  const six = f32x4.splat(GAIN);
+  const z = spread(NUMBERS, 0);
+  const six = spread(NUMBERS, 4);
   let a = f32x4.splat(0);
   let b = a;
   let c = a;
@@ -186,7 +193,7 @@ function splineColumns16(top: usize, bytes: usize, height: i32): void {
     v128.store(at, c, 32);
     v128.store(at, d, 48);
   }
-  const factor = f32x4.splat(LAST);
+  const factor = spread(NUMBERS, 5);
   a = f32x4.mul(factor, f32x4.add(a, f32x4.mul(z, a1)));
   b = f32x4.mul(factor, f32x4.add(b, f32x4.mul(z, b1)));
   c = f32x4.mul(factor, f32x4.add(c, f32x4.mul(z, c1)));
@@ -252,11 +259,18 @@ export function splineCoefficients(source: usize, into: usize, width: i32, heigh
 
 export function splineGradient(coefficients: usize, intoX: usize, intoY: usize, width: i32, height: i32): void {
   const bytes = <usize>width << 2;
-  memory.fill(intoX, 0, <usize>height * bytes);
-  memory.fill(intoY, 0, <usize>height * bytes);
-  if (width < 3) return;
-  const twelfth = f32x4.splat(1.0 / 12);
-  const four = f32x4.splat(4);
+  if (width < 3 || height < 3) {
+    memory.fill(intoX, 0, <usize>height * bytes);
+    memory.fill(intoY, 0, <usize>height * bytes);
+    return;
+  }
+  const lastRow = <usize>(height - 1) * bytes;
+  memory.fill(intoX, 0, bytes);
+  memory.fill(intoY, 0, bytes);
+  memory.fill(intoX + lastRow, 0, bytes);
+  memory.fill(intoY + lastRow, 0, bytes);
+  const twelfth = spread(NUMBERS, 7);
+  const four = spread(NUMBERS, 6);
   const end = bytes - 4;
   for (let y = 1; y < height - 1; y++) {
     const b = coefficients + <usize>y * bytes;
@@ -264,6 +278,10 @@ export function splineGradient(coefficients: usize, intoX: usize, intoY: usize, 
     const c = b + bytes;
     const gx = intoX + <usize>y * bytes;
     const gy = intoY + <usize>y * bytes;
+    store<f32>(gx, 0);
+    store<f32>(gy, 0);
+    store<f32>(gx + end, 0);
+    store<f32>(gy + end, 0);
     let x: usize = 4;
     for (; x + 16 <= end; x += 16) {
       const left = x - 4;

@@ -40,7 +40,11 @@ export function explain(series: Series, options: ExplainOptions): History | null
   const start = base.reduce<Regression | null>((fit, column) => fit && withColumn(fit, column), nothing);
   if (start === null || precisionOf(start, series.prior) === null) return null;
   const search = new Search(series, options, start);
-  const shapes = search.significant(search.simplified(search.polished(search.found())));
+  const best = search.best();
+  // A curve that was taken first can hide that a few straight pieces fit better.
+  const curved = best.some(({ kind }) => kind === "exponential" || kind === "logarithm");
+  const straight = curved ? new Search(series, { ...options, slow: "knees" }, start).best() : [];
+  const shapes = search.evidence(straight) > search.evidence(best) ? straight : best;
   const final = search.fitted(shapes);
   const events = shapes.map((shape, k) => ({
     shape,
@@ -96,8 +100,12 @@ class Search {
     return this.trail.length === 0 ? this.start : this.trail[this.trail.length - 1].fit;
   }
 
+  best(): readonly Shape[] {
+    return this.significant(this.simplified(this.polished(this.found())));
+  }
+
   /** Shapes by forward choice, up to the last significant one. */
-  found(): readonly Shape[] {
+  private found(): readonly Shape[] {
     const { families, most } = this.options;
     // Anything first, then steps or pops alone: two of a kind can hide each other behind a third shape.
     const single = families.length < 2 ? [] : families.filter((family) => family !== "slow").map((family) => [family]);
@@ -144,7 +152,7 @@ class Search {
   }
 
   /** Each of the shapes that may in turn moved, or exchanged, to where the evidence beside the others is best. */
-  polished(given: readonly Shape[], may: (shape: Shape) => boolean = () => true): readonly Shape[] {
+  private polished(given: readonly Shape[], may: (shape: Shape) => boolean = () => true): readonly Shape[] {
     let shapes = given;
     for (let round = 0; round < POLISH_ROUNDS; round++) {
       let moved = false;
@@ -163,7 +171,7 @@ class Search {
   }
 
   /** Without the shapes that the others can do without, those next to them moved a little. */
-  simplified(given: readonly Shape[]): readonly Shape[] {
+  private simplified(given: readonly Shape[]): readonly Shape[] {
     let shapes = given;
     for (let k = 0; k < shapes.length && shapes.length > 1; ) {
       const fewer = this.polished(shapes.toSpliced(k, 1), isNextTo(shapes[k]));
@@ -175,7 +183,7 @@ class Search {
   }
 
   /** Log-evidence of a list of shapes, times two, up to a constant (Schwarz 1978). */
-  private evidence(shapes: readonly Shape[]): number {
+  evidence(shapes: readonly Shape[]): number {
     const fit = this.fitted(shapes);
     const { prior, dims } = this.series;
     const lower = fit === null ? null : cholesky(whole(fit, prior), dims);
@@ -188,7 +196,7 @@ class Search {
   }
 
   /** Without those that are not significant beside the others, the least significant first. */
-  significant(given: readonly Shape[]): readonly Shape[] {
+  private significant(given: readonly Shape[]): readonly Shape[] {
     let shapes = given;
     while (shapes.length > 0) {
       const now = shapes;

@@ -27,8 +27,8 @@ export interface Candidate {
 export interface Menu {
   readonly axes: readonly Float64Array[];
   readonly families: readonly Family[];
-  /** False: of the slow shapes the straight line alone. */
-  readonly bends: boolean;
+  /** Slow shapes: the straight line alone, lines with knees, or curves too. */
+  readonly slow: "line" | "knees" | "curves";
   /** First and last row that a step may begin with; row 0 can't be told from the intercept and is never tried. */
   readonly steps: readonly [number, number];
   /** First and last row that may be a pop. */
@@ -41,9 +41,10 @@ export interface Menu {
 const ROWS_AFTER_KNEE = 3;
 /** More knees than this are not tried: they are spread evenly over longer series. */
 const KNEES = 200;
-/** Exponential approaches with time constants of these shares of the series. */
-const CONSTANTS = [1 / 16, 1 / 11, 1 / 8, 1 / 5.6, 1 / 4, 1 / 2.8, 1 / 2, 1 / 1.4, 1];
-const ROWS_TO_BEND = 4;
+/** Exponential approaches are tried with time constants from this many rows to the whole series: a faster one is a step. */
+const FASTEST_ROWS = 3;
+const NEXT_CONSTANT = Math.SQRT2;
+const ROWS_TO_CURVE = 4;
 
 type Range = readonly [number, number];
 
@@ -87,12 +88,15 @@ export function scan(
   if (menu.families.includes("slow")) {
     menu.axes.forEach((axis, index) => {
       tryShape(regression, { kind: "line", axis: index }, menu.axes, note);
-      if (!menu.bends) return;
+      if (menu.slow === "line") return;
       scanHinges(regression, axis, index, note);
-      if (regression.rows <= ROWS_TO_BEND) return;
+      if (menu.slow === "knees" || regression.rows <= ROWS_TO_CURVE) return;
       const span = axis[axis.length - 1] - axis[0];
-      for (const share of CONSTANTS) scanApproaches(regression, axis, index, span * share, note);
-      tryShape(regression, { kind: "logarithm", axis: index, constant: span / (regression.rows - 1) }, menu.axes, note);
+      const spacing = span / (regression.rows - 1);
+      for (let constant = FASTEST_ROWS * spacing; constant <= span; constant *= NEXT_CONSTANT) {
+        scanApproaches(regression, axis, index, constant, note);
+      }
+      tryShape(regression, { kind: "logarithm", axis: index, constant: spacing }, menu.axes, note);
     });
   }
   return best;

@@ -7,7 +7,7 @@ import { goToFlag } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import { checkWithoutSheet, hasSheetFile } from "../state/work.ts";
+import { checkWithoutSheet, hasSheetFile } from "../state/checking.ts";
 import { stripOfFlag, type Strips } from "../strips/strips.ts";
 import { unmeasuredParts } from "../../reports/coverage.ts";
 import { counted, duration, fixed, frameList } from "../../reports/words.ts";

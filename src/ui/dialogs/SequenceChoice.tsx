@@ -2,13 +2,13 @@ import { useState } from "react";
 import { Button, Dialog, Heading, Modal, ModalOverlay, Radio, RadioGroup } from "react-aria-components";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
-import { chooseNoShot, chooseShot } from "../state/work.ts";
+import { chooseNoShot, chooseShot } from "../state/opening.ts";
 import { counted } from "../../reports/words.ts";
 
 /** A folder that holds several shots: which one? */
 export function SequenceChoice() {
-  const isOpen = useStore(session, (value) => value.phase === "choosing");
   const choices = useStore(session, (value) => value.choices);
+  const isOpen = choices.length > 0;
   const longest = choices.reduce<(typeof choices)[number] | null>(
     (best, each) => (best === null || each.count > best.count ? each : best),
     null,

@@ -1,6 +1,6 @@
 import { type ReactNode, useEffect, useState } from "react";
 import { folderOfDrop } from "../opening/picked.ts";
-import { openDropped } from "../state/work.ts";
+import { openDropped } from "../state/opening.ts";
 
 /** The whole page takes a folder, frames, a sheet or a report that is dropped on it. */
 export function DropPlace({ children }: { readonly children: ReactNode }) {

@@ -3,7 +3,7 @@ import type { FlagKind } from "../../model/index.ts";
 import { actions } from "../actions.ts";
 import { Key } from "./ActionButton.tsx";
 import { Mark } from "../marks/Mark.tsx";
-import { openSample } from "../state/work.ts";
+import { openSample } from "../state/opening.ts";
 
 /** What a shot without a sheet, or with one, is watched for. */
 const watched: readonly { readonly kind: FlagKind; readonly name: string; readonly words: string }[] = [

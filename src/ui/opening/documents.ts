@@ -1,3 +1,4 @@
+import { SHEET_FILE } from "../../model/conventions.ts";
 import { REPORT_FORMAT, SHEET_FORMAT } from "../../model/index.ts";
 import { fileOf, type Picked } from "./picked.ts";
 
@@ -31,7 +32,7 @@ export async function documentsAmong(files: readonly Picked[]): Promise<{
     if (!/\.json$/iu.test(picked.name)) continue;
     const file = await textFile(picked.name, await fileOf(picked));
     const says = /"format"\s*:\s*"([^"]*)"/u.exec(file.text)?.[1];
-    if (picked.name === "holdfast-sheet.json") sheets.unshift(file);
+    if (picked.name === SHEET_FILE) sheets.unshift(file);
     else if (says === SHEET_FORMAT) sheets.push(file);
     else if (says === REPORT_FORMAT) reports.push(file);
     else others.push(picked.name);

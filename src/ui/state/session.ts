@@ -17,16 +17,16 @@ export interface SequenceChoice {
   readonly last: number;
 }
 
-export type Phase = "empty" | "reading" | "choosing" | "checking" | "checked" | "failed";
+export type Phase = "empty" | "reading" | "checking" | "checked" | "failed";
 
 interface Session {
   readonly phase: Phase;
   readonly shot: string | null;
   /** Frames of the shot by number; null where a report was opened without them. */
   readonly files: ReadonlyMap<number, FrameFile> | null;
+  /** Sequences of a folder that was opened, until a person has said which one; empty where there is no question. */
   readonly choices: readonly SequenceChoice[];
   readonly sheet: Sheet | null;
-  readonly sheetText: string | null;
   readonly report: Report | null;
   readonly strips: Strips | null;
   /** True while the report holds no more than what the sheet says: nothing is measured yet. */
@@ -52,7 +52,6 @@ export const session = createStore<Session>({
   files: null,
   choices: [],
   sheet: null,
-  sheetText: null,
   report: null,
   strips: null,
   blank: false,

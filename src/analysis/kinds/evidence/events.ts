@@ -14,6 +14,8 @@ const ONSET_SIGMAS = 3;
 const STEP_OF_DRIFT = 0.1;
 /** Creep is fastest at its start: up to this row a smaller step that goes the way of the drift is its first rush. */
 const START_ROWS = 3;
+/** A drift that begins within so many rows of a step may be its settling. */
+const SETTLING_ROWS = 2;
 
 /** All events of a history, in the order of frames; bands are not asked here. */
 export function eventsOf(history: History, reading: Reading): SeriesEvent[] {
@@ -21,8 +23,26 @@ export function eventsOf(history: History, reading: Reading): SeriesEvent[] {
   const small = stepsOfDrift(history, reading, jumps.steps);
   const slow = slowEvent(history, reading, small);
   const own = slow === null ? jumps.steps : jumps.steps.filter((step) => !small.includes(step));
-  const events = [...(slow === null ? [] : [slow]), ...takenBack(own, reading), ...jumps.pops];
+  const settled = slow === null ? undefined : own.find((step) => isSettlingOf(step, slow, reading));
+  const told = own.map((step) =>
+    step === settled && slow !== null ? togetherWith(step, slow, history, reading) : step,
+  );
+  const drift = slow === null || settled !== undefined ? [] : [slow];
+  const events = [...drift, ...takenBack(told, reading), ...jumps.pops];
   return events.sort((a, b) => a.row - b.row);
+}
+
+/** True for a slow drift that begins with a step and takes part of it back: what was knocked springs back a little. */
+function isSettlingOf(step: SeriesEvent, slow: SeriesEvent, reading: Reading): boolean {
+  const size = reading.sizeOf(slow.value);
+  const back = -reading.along(slow.value, step.value) > ALIKE * size && size < reading.sizeOf(step.value);
+  return back && Math.abs(slow.row - step.row) <= SETTLING_ROWS;
+}
+
+/** The step with its settling: what stays of it. */
+function togetherWith(step: SeriesEvent, slow: SeriesEvent, history: History, reading: Reading): SeriesEvent {
+  const both = step.combination.map((value, k) => value + slow.combination[k]);
+  return { ...eventOf(history, reading, "step", [step.row, step.lastRow], both), unsettled: step.unsettled };
 }
 
 /**

@@ -39,7 +39,7 @@ export function historyOf(
     families: (families ?? (straight ? ["slow"] : ["slow", "step", "pop"])).filter(
       (family) => family !== "slow" || rows >= ROWS_TO_DRIFT,
     ),
-    bends: !straight,
+    slow: straight ? "line" : "curves",
     steps: singleEnds ? [2, last - 1] : [1, last],
     pops: singleEnds ? [0, last] : [1, last - 1],
     thresholds: thresholds ?? thresholdsFor(name, rows),
