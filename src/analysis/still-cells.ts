@@ -67,6 +67,8 @@ export function unsteadyCells(
 
 /** Standard deviations from which on the set and the camera disagree. */
 const DISAGREES = 4;
+/** And px: shading and relief make wall and puppet differ by thousandths, which all the cells together decide better. */
+const LEAST_DISAGREEMENT = 0.01;
 
 /**
  * Whether the cells outside every outline, all together, move against the camera in some frame, or from some frame on: then
@@ -105,7 +107,7 @@ export function setDisagrees(
   const zeroY = median(means.map((mean) => mean.y));
   const total = { x: 0, y: 0, variance: 0 };
   for (const mean of means) {
-    if (Math.hypot(mean.x - zeroX, mean.y - zeroY) > DISAGREES * mean.sigma) return true;
+    if (Math.hypot(mean.x - zeroX, mean.y - zeroY) > Math.max(LEAST_DISAGREEMENT, DISAGREES * mean.sigma)) return true;
     total.x += mean.x;
     total.y += mean.y;
     total.variance += mean.sigma ** 2;
@@ -121,7 +123,7 @@ export function setDisagrees(
     const sigma = Math.sqrt(before.variance / (n * n) + (total.variance - before.variance) / (m * m));
     const x = (total.x - before.x) / m - before.x / n;
     const y = (total.y - before.y) / m - before.y / n;
-    if (Math.hypot(x, y) > DISAGREES * sigma) return true;
+    if (Math.hypot(x, y) > Math.max(LEAST_DISAGREEMENT, DISAGREES * sigma)) return true;
   }
   return false;
 }

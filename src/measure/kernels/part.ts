@@ -487,7 +487,7 @@ export function weighPart(
       const valid = f32x4.eq(e, e);
       const w = fixed
         ? v128.bitselect(v128.load(weight + i), ones, valid)
-        : v128.bitselect(f32x4.min(ones, f32x4.div(most, f32x4.abs(e))), ones, valid);
+        : v128.bitselect(f32x4.pmin(ones, f32x4.div(most, f32x4.abs(e))), ones, valid);
       // As above: what reaches into the next run is written again.
       v128.store(weight + i, w);
       const counts = i + 16 > end ? v128.and(valid, lanesBelow(<i32>((end - i) >> 2))) : valid;
