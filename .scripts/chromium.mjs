@@ -13,7 +13,7 @@ const usable = (file) => {
   }
 };
 
-const onPath = (name) =>
+export const onPath = (name) =>
   (process.env["PATH"] ?? "")
     .split(path.delimiter)
     .filter((folder) => folder !== "")

@@ -1,14 +1,14 @@
-import { lanesBelow, laneSum } from "./vector";
+import { allLanes, held, lanesBelow, laneSum } from "./vector";
 
 /** Scatter of after - before on every other pixel of every other row of a square. */
 export function scatter(before: usize, after: usize, width: i32, left: i32, top: i32, size: i32): f64 {
   const stride = <usize>width << 2;
   const count = (size + 1) >> 1;
   const rest = lanesBelow(((count - 1) & 3) + 1);
-  const whole = i32x4.splat(-1);
+  const whole = allLanes();
   // Differences from the first one, so that a common change of the light costs no digits.
   const corner = <usize>top * stride + (<usize>left << 2);
-  const base = f32x4.sub(v128.load32_splat(after + corner), v128.load32_splat(before + corner));
+  const base = held(load<f32>(after + corner) - load<f32>(before + corner));
   let sum = f32x4.splat(0);
   let squares = sum;
   for (let y = 0; y < size; y += 2) {

@@ -1,11 +1,14 @@
+import { held } from "./vector";
+
 /** Two rows into one, half as wide. */
 export function halveRows(upper: usize, lower: usize, to: usize, halfWidth: i32): void {
+  const quarter = held(0.25);
   let x = 0;
   for (; x + 4 <= halfWidth; x += 4) {
     const left = f32x4.add(v128.load(upper), v128.load(lower));
     const right = f32x4.add(v128.load(upper, 16), v128.load(lower, 16));
     const sum = f32x4.add(v128.shuffle<f32>(left, right, 0, 2, 4, 6), v128.shuffle<f32>(left, right, 1, 3, 5, 7));
-    v128.store(to, f32x4.mul(sum, f32x4.splat(0.25)));
+    v128.store(to, f32x4.mul(sum, quarter));
     upper += 32;
     lower += 32;
     to += 16;

@@ -1,4 +1,4 @@
-import { lanesBelow, laneSum, spread } from "./vector";
+import { held, heldInt, lanesBelow, laneSum, spread } from "./vector";
 
 // A part's pixels lie packed, one array after the other, each `pitch` bytes long: x, y, u, v, t, gx, gy (float32), tile
 // (int32), then runs of pixels of one tile, as pairs of end and tile (int32, up to two for each pixel).
@@ -18,6 +18,9 @@ const STRIDE: usize = 26;
 const SUMS: usize = 22;
 const TILE_BYTES: usize = (SUMS + 1) * 16;
 
+/** Of the part that was loaded last: the box of u and v, and of x and y from them. */
+const BOX: usize = memory.data(6 * 4, 16);
+
 /** Bytes that `accumulatePart` needs for each tile. */
 export function partTileBytes(): usize {
   return TILE_BYTES;
@@ -25,9 +28,10 @@ export function partTileBytes(): usize {
 
 /**
  * Finds the runs, and the mean grey level of every tile: sums are counted from it, so that single precision suffices.
+ * Once done each pixel's tile gives way to its place in a frame of `width`.
  * @returns how many runs
  */
-export function loadPart(part: usize, pitch: usize, count: i32, tiles: i32, sums: usize): i32 {
+export function loadPart(part: usize, pitch: usize, count: i32, tiles: i32, width: i32, sums: usize): i32 {
   const tile = part + TILE * pitch;
   const t = part + T * pitch;
   const runs = part + RUNS * pitch;
@@ -245,8 +249,8 @@ export function accumulatePart(
   out: usize,
 ): void {
   for (let k = 0; k < tiles; k++) memory.fill(sums + <usize>k * TILE_BYTES + 16, 0, SUMS * 16);
-  const scale = f32x4.splat(<f32>perRadius);
-  const ones = f32x4.splat(1);
+  const scale = held(<f32>perRadius);
+  const ones = held(1);
   let run = part + RUNS * pitch;
   let i: usize = 0;
   for (let r = 0; r < runs; r++, run += 8) {
@@ -400,8 +404,8 @@ export function residualsOfPart(
   for (let r = 0; r < runs; r++, run += 8) {
     const end = <usize>load<i32>(run) << 2;
     const level = levels + (<usize>load<i32>(run, 4) << 4);
-    const offset = f32x4.splat(<f32>load<f64>(level));
-    const perGain = f32x4.splat(<f32>(1 / load<f64>(level, 8)));
+    const offset = held(<f32>load<f64>(level));
+    const perGain = held(<f32>(1 / load<f64>(level, 8)));
     // The last vector may reach into the next run, which is written after it.
     for (; i < end; i += 16) {
       const value = f32x4.mul(f32x4.sub(v128.load(sampled + i), offset), perGain);
@@ -472,8 +476,8 @@ export function weighPart(
   out: usize,
 ): void {
   memory.fill(sums, 0, <usize>tiles * 32);
-  const ones = f32x4.splat(1);
-  const most = f32x4.splat(<f32>limit);
+  const ones = held(1);
+  const most = held(<f32>limit);
   const fixed = limit !== limit;
   let run = part + RUNS * pitch;
   let i: usize = 0;

@@ -1,6 +1,6 @@
 import { setResult } from "./result";
 import { MOST_SIZE } from "./sizes";
-import { lanesBelow, laneSum } from "./vector";
+import { held, lanesBelow, laneSum } from "./vector";
 
 const ROW: usize = MOST_SIZE * 4;
 /** The piece without its mean; zero beyond its last column. */
@@ -42,7 +42,7 @@ export function searchShift(
     }
   }
   const offset = laneSum(sums) / n;
-  const less = f32x4.splat(<f32>offset);
+  const less = held(<f32>offset);
   let squares = f32x4.splat(0);
   for (let y = 0; y < size; y++) {
     for (let x: usize = 0; x < bytes; x += 16) {
@@ -55,7 +55,7 @@ export function searchShift(
   const norm = laneSum(squares);
   if (!(norm > 1e-6)) return 0;
   // Values near the piece's mean, so that their squares lose nothing in single precision.
-  const mean = f32x4.splat(<f32>(<f64>f32x4.extract_lane(first, 0) + offset));
+  const mean = held(<f32>(<f64>f32x4.extract_lane(first, 0) + offset));
   const side = 2 * radius + 1;
   const currentStride = <usize>width << 2;
   let best: f32 = -2;

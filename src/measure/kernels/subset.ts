@@ -1,7 +1,7 @@
 import { blurColumn, blurRow, setBlurRows } from "./gaussian";
 import { setResult } from "./result";
 import { MOST_SIZE } from "./sizes";
-import { lanesBelow, laneSum } from "./vector";
+import { allLanes, held, lanesBelow, laneSum } from "./vector";
 
 /** As the twin's. */
 const BLOCKS: i32 = 4;
@@ -28,6 +28,7 @@ let sampledMean: f64 = 0;
 export function subsetSums(t: usize, gx: usize, gy: usize, stride: usize, size: i32): void {
   const bytes = <usize>size << 2;
   const rest = lanesBelow(((size - 1) & 3) + 1);
+  const whole = allLanes();
   const n = <f64>(size * size);
   // Summed from the first values on, so that single precision suffices.
   const t0 = v128.load32_splat(t);
@@ -37,7 +38,7 @@ export function subsetSums(t: usize, gx: usize, gy: usize, stride: usize, size: 
   for (let y = 0; y < size; y++) {
     const row = <usize>y * stride;
     for (let x: usize = 0; x < bytes; x += 16) {
-      const mask = x + 16 > bytes ? rest : i32x4.splat(-1);
+      const mask = x + 16 > bytes ? rest : whole;
       sumT = f32x4.add(sumT, v128.and(mask, f32x4.sub(v128.load(t + row + x), t0)));
       sumX = f32x4.add(sumX, v128.and(mask, v128.load(gx + row + x)));
       sumY = f32x4.add(sumY, v128.and(mask, v128.load(gy + row + x)));
@@ -46,9 +47,9 @@ export function subsetSums(t: usize, gx: usize, gy: usize, stride: usize, size: 
   const meanT = laneSum(sumT) / n + <f64>load<f32>(t);
   const meanX = laneSum(sumX) / n;
   const meanY = laneSum(sumY) / n;
-  const mt = f32x4.splat(<f32>meanT);
-  const mx = f32x4.splat(<f32>meanX);
-  const my = f32x4.splat(<f32>meanY);
+  const mt = held(<f32>meanT);
+  const mx = held(<f32>meanX);
+  const my = held(<f32>meanY);
   let tt = f32x4.splat(0);
   let tx = tt;
   let ty = tt;
@@ -58,7 +59,7 @@ export function subsetSums(t: usize, gx: usize, gy: usize, stride: usize, size: 
   for (let y = 0; y < size; y++) {
     const row = <usize>y * stride;
     for (let x: usize = 0; x < bytes; x += 16) {
-      const mask = x + 16 > bytes ? rest : i32x4.splat(-1);
+      const mask = x + 16 > bytes ? rest : whole;
       const a = v128.and(mask, f32x4.sub(v128.load(t + row + x), mt));
       const b = v128.and(mask, f32x4.sub(v128.load(gx + row + x), mx));
       const c = v128.and(mask, f32x4.sub(v128.load(gy + row + x), my));
@@ -96,16 +97,17 @@ function loadPiece(
 ): void {
   const bytes = <usize>size << 2;
   const rest = lanesBelow(((size - 1) & 3) + 1);
-  const mt = f32x4.splat(meanT);
-  const mx = f32x4.splat(meanX);
-  const my = f32x4.splat(meanY);
-  const sx = f32x4.splat(slopeX);
-  const sy = f32x4.splat(slopeY);
+  const whole = allLanes();
+  const mt = held(meanT);
+  const mx = held(meanX);
+  const my = held(meanY);
+  const sx = held(slopeX);
+  const sy = held(slopeY);
   for (let y = 0; y < size; y++) {
     const row = <usize>y * stride;
     const to = <usize>y * ROW;
     for (let x: usize = 0; x < bytes; x += 16) {
-      const mask = x + 16 > bytes ? rest : i32x4.splat(-1);
+      const mask = x + 16 > bytes ? rest : whole;
       const a = f32x4.sub(v128.load(t + row + x), mt);
       const b = f32x4.sub(f32x4.sub(v128.load(gx + row + x), mx), f32x4.mul(sx, a));
       const c = f32x4.sub(f32x4.sub(v128.load(gy + row + x), my), f32x4.mul(sy, a));
@@ -120,13 +122,13 @@ function loadPiece(
 @inline
 function weight0(f: f64): v128 {
   const g = 1 - f;
-  return f32x4.splat(<f32>((g * g * g) / 6));
+  return held(<f32>((g * g * g) / 6));
 }
 
 // @ts-ignore: decorator
 @inline
 function weight1(f: f64): v128 {
-  return f32x4.splat(<f32>(2.0 / 3 - f * f * (1 - f / 2)));
+  return held(<f32>(2.0 / 3 - f * f * (1 - f / 2)));
 }
 
 /**
@@ -160,7 +162,7 @@ function sample(coefficients: usize, stride: usize, size: i32, ix: i32, iy: i32,
   const g = weight1(1 - fy);
   const h = weight0(1 - fy);
   const rest = lanesBelow(((size - 1) & 3) + 1);
-  const less = f32x4.splat(base);
+  const less = held(base);
   let sum = f32x4.splat(0);
   for (let y = 0; y < size; y++) {
     const row = <usize>y * ROW;
@@ -254,7 +256,7 @@ export function solveSubset(
       break;
     mean =
       sample(coefficients, currentStride, size, <i32>floorX, <i32>floorY, x - floorX, y - floorY, base) / n;
-    const m = f32x4.splat(<f32>mean);
+    const m = held(<f32>mean);
     let it = f32x4.splat(0);
     let ii = it;
     let ix = it;
@@ -301,8 +303,8 @@ export function solveSubset(
 export function subsetScores(size: i32, gain: f64): void {
   const bytes = <usize>size << 2;
   const rest = lanesBelow(((size - 1) & 3) + 1);
-  const m = f32x4.splat(<f32>sampledMean);
-  const perGain = f32x4.splat(<f32>(1 / gain));
+  const m = held(<f32>sampledMean);
+  const perGain = held(<f32>(1 / gain));
   memory.fill(SCORE_X, 0, BLOCKS * BLOCKS * 8);
   memory.fill(SCORE_Y, 0, BLOCKS * BLOCKS * 8);
   let squares = f32x4.splat(0);
