@@ -20,6 +20,7 @@ export class PartKernel {
   private workspace: KernelWorkspace | null = null;
   private template: PartTemplate | null = null;
   private coefficients: Plane | null = null;
+  private width = 0;
   private block = 0;
   private bytes = 0;
   private pitch = 0;
@@ -35,13 +36,14 @@ export class PartKernel {
   begin(template: PartTemplate, coefficients: Plane): boolean {
     const workspace = kernelsOf(coefficients);
     if (workspace === null) return false;
-    if (this.workspace !== workspace || this.template !== template) this.load(workspace, template);
+    if (this.workspace !== workspace || this.template !== template || this.width !== coefficients.width)
+      this.load(workspace, template, coefficients.width);
     this.coefficients = coefficients;
     workspace.floats(this.block + WEIGHT * this.pitch, this.pitch / 4).fill(1);
     return true;
   }
 
-  private load(workspace: KernelWorkspace, template: PartTemplate): void {
+  private load(workspace: KernelWorkspace, template: PartTemplate, width: number): void {
     const { count, tiles } = template;
     // Whole vectors are read and written.
     const pitch = Math.ceil(count / 4) * 16;
@@ -54,6 +56,7 @@ export class PartKernel {
     }
     this.workspace = workspace;
     this.template = template;
+    this.width = width;
     this.pitch = pitch;
     this.work = this.block + ARRAYS * pitch;
     this.answer = this.work + workBytes;
@@ -62,12 +65,11 @@ export class PartKernel {
     this.weighed = this.weighing + tiles * 32;
     const arrays = [template.x, template.y, template.u, template.v, template.t, template.gx, template.gy];
     for (const [i, array] of arrays.entries()) {
-      const place = workspace.floats(this.block + i * pitch, pitch / 4);
-      place.set(array);
-      place.fill(0, count);
+      workspace.floats(this.block + i * pitch, count).set(array);
     }
     workspace.ints(this.block + TILE * pitch, count).set(template.tile);
     this.runs = workspace.kernels.loadPart(this.block, pitch, count, tiles, this.work);
+    workspace.kernels.placePart(this.block, pitch, count, width);
   }
 
   /** The frame under the motion. */

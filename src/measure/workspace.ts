@@ -100,6 +100,7 @@ interface Kernels {
   scatter(before: number, after: number, width: number, left: number, top: number, size: number): number;
   windowSum(plane: number, width: number, ix: number, iy: number, size: number, fx: number, fy: number): number;
   loadPart(part: number, pitch: number, count: number, tiles: number, sums: number): number;
+  placePart(part: number, pitch: number, count: number, width: number): void;
   samplePart(
     part: number,
     pitch: number,

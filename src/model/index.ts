@@ -1,9 +1,9 @@
-export type { ShotContext } from "./checkSheet.ts";
+export type { ShotContext } from "./check-sheet.ts";
 export * from "./conventions.ts";
 export * from "./geometry.ts";
 export * from "./kinds.ts";
-export { parseReport, type ReportResult } from "./parseReport.ts";
-export { parseSheet, type SheetResult } from "./parseSheet.ts";
+export { parseReport, type ReportResult } from "./parse-report.ts";
+export { parseSheet, type SheetResult } from "./parse-sheet.ts";
 export {
   type CameraMotion,
   type Flag,
@@ -18,13 +18,12 @@ export {
   type Warning,
 } from "./report.ts";
 export * from "./sequence.ts";
-export { serialiseReport } from "./serialiseReport.ts";
-export { serialiseSheet } from "./serialiseSheet.ts";
+export { serialiseReport } from "./serialise-report.ts";
+export { serialiseSheet } from "./serialise-sheet.ts";
 export {
   type CameraIntent,
   createPart,
   createSheet,
-  DEFAULT_FPS,
   type Intent,
   type Joint,
   type Mark,
@@ -34,9 +33,8 @@ export {
   type Polygon,
   type Sheet,
   SHEET_FORMAT,
-  SHEET_VERSION,
   type SheetShot,
 } from "./sheet.ts";
-export * from "./sheetQueries.ts";
+export * from "./sheet-queries.ts";
 export * from "./time.ts";
 export * from "./timecode.ts";

@@ -21,22 +21,6 @@ export const partKinds = [
 export const everyPartKind = [...partKinds, "found"] as const;
 export type PartKind = (typeof everyPartKind)[number];
 
-export const partKindLabels: Readonly<Record<PartKind, string>> = {
-  limb: "limb",
-  head: "head",
-  hand: "hand",
-  body: "body",
-  costume: "costume",
-  skin: "skin",
-  hair: "hair or fur",
-  face: "face (a replacement)",
-  eye: "eye",
-  prop: "prop",
-  set: "set",
-  support: "support (painted out later)",
-  found: "found, kind not told",
-};
-
 export const intentNames = ["moves", "holds", "alive", "rides", "swapped", "hidden"] as const;
 export type IntentName = (typeof intentNames)[number];
 
@@ -100,44 +84,14 @@ export const verdictNames = [
 ] as const;
 export type VerdictName = (typeof verdictNames)[number];
 
-export const verdictLabels: Readonly<Record<VerdictName, string>> = {
-  meant: "meant",
-  "put-right": "put right",
-  "ease-back": "ease back",
-  reshoot: "reshoot",
-  "paint-out": "paint out",
-  "live-with-it": "live with it",
-  "to-the-bench": "to the bench",
-};
-
 /** How an armature is built at a part. */
 export const builds = ["ball", "wire", "other"] as const;
 export type Build = (typeof builds)[number];
 
-export const buildLabels: Readonly<Record<Build, string>> = {
-  ball: "ball and socket",
-  wire: "wire",
-  other: "other",
-};
-
 export const markKinds = ["reset", "correction", "break", "anchor"] as const;
 export type MarkKind = (typeof markKinds)[number];
-
-export const markKindLabels: Readonly<Record<MarkKind, string>> = {
-  reset: "reset (back from repair, or set again)",
-  correction: "correction (put right by hand)",
-  break: "break in the shooting",
-  anchor: "anchor (measure from here)",
-};
 
 /** How well one part could be measured in one frame. */
 export const trackStates = ["ok", "weak", "ambiguous", "hidden", "lost"] as const;
 export type TrackState = (typeof trackStates)[number];
 
-export const trackStateLabels: Readonly<Record<TrackState, string>> = {
-  ok: "measured",
-  weak: "too little texture",
-  ambiguous: "the pattern fits in several places",
-  hidden: "hidden",
-  lost: "lost",
-};

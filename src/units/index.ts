@@ -32,6 +32,4 @@ export const frameNumber = (value: number): FrameNumber => value as FrameNumber;
 /** Stops of a gain in linear light: 1.02 is +0.02857. NaN where the gain is not positive. */
 export const stopsOfGain = (gain: number): Stops => stops(gain > 0 ? Math.log2(gain) : Number.NaN);
 export const gainOfStops = (value: Stops): number => 2 ** value;
-export const degreesOf = (value: Radians): Degrees => degrees((value * 180) / Math.PI);
-export const radiansOf = (value: Degrees): Radians => radians((value * Math.PI) / 180);
 export const mmOf = (value: Px, pxPerMm: number): Mm => mm(value / pxPerMm);

@@ -216,6 +216,7 @@ for (const mat of [...pieces, mask, points]) mat.delete();
 const solver = new SubsetSolver();
 const references = prepared.map(([anchor]) => gridReference(withGradient(anchor), 32));
 const flow = new cv.Mat();
+const background = { layout: references[0].layout, result: measureGrid(references[0], prepared[0][1], solver) };
 const farneback = (): void => cv.calcOpticalFlowFarneback(grey[0], grey[1], flow, 0.5, 4, 21, 3, 7, 1.5, 0);
 compare({
   what: "the camera's grid, step 32; Farneback",
@@ -226,7 +227,7 @@ compare({
 });
 compare({
   what: "a frame pair's grid, step 16, nothing animated; Farneback",
-  ours: () => measurePair(gridReference(references[0].frame, 16), prepared[0][1], solver),
+  ours: () => measurePair(gridReference(references[0].frame, 16), prepared[0][1], solver, background),
   theirs: farneback,
   aim: null,
   rounds: 3,

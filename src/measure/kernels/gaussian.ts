@@ -56,36 +56,26 @@ export function blurRow(row: usize, width: i32, radius: i32, to: usize): void {
   }
 }
 
-/** Addresses of the rows that an output row is made of. */
-const ABOVE: usize = memory.data((MOST_RADIUS + 1) * 4, 16);
-const BELOW: usize = memory.data((MOST_RADIUS + 1) * 4, 16);
+/** Addresses of the 2 radius + 2 rows that two output rows are made of, from the top down. */
+const ROWS: usize = memory.data((2 * MOST_RADIUS + 2) * 4, 16);
 
-export function setBlurRows(k: i32, above: usize, below: usize): void {
-  store<usize>(ABOVE + (<usize>k << 2), above);
-  store<usize>(BELOW + (<usize>k << 2), below);
+export function setBlurRow(index: i32, address: usize): void {
+  store<usize>(ROWS + (<usize>index << 2), address);
 }
 
 // @ts-ignore: decorator
 @inline
-function above(k: i32): usize {
-  return load<usize>(ABOVE + (<usize>k << 2));
+function rowAt(index: i32): usize {
+  return load<usize>(ROWS + (<usize>index << 2));
 }
 
-// @ts-ignore: decorator
-@inline
-function below(k: i32): usize {
-  return load<usize>(BELOW + (<usize>k << 2));
-}
-
-/** One output row from the rows set by `setBlurRows`. The last vector may lie over the one before. */
-export function blurColumn(width: i32, radius: i32, to: usize): void {
+/** Two output rows at once, which share most of what they are made of. The last vector may lie over the one before. */
+export function blurColumns(width: i32, radius: i32, upper: usize, lower: usize): void {
   const bytes = <usize>width << 2;
   if (width < 4) {
     for (let x: usize = 0; x < bytes; x += 4) {
-      let sum = load<f32>(WEIGHTS) * load<f32>(above(0) + x);
-      for (let k = 1; k <= radius; k++)
-        sum += load<f32>(WEIGHTS + (<usize>k << 2)) * (load<f32>(above(k) + x) + load<f32>(below(k) + x));
-      store<f32>(to + x, sum);
+      store<f32>(upper + x, blurOne(radius, radius, x));
+      store<f32>(lower + x, blurOne(radius + 1, radius, x));
     }
     return;
   }
@@ -96,35 +86,63 @@ export function blurColumn(width: i32, radius: i32, to: usize): void {
     const w2 = weight(2);
     const w3 = weight(3);
     const w4 = weight(4);
-    const c = above(0);
-    const a1 = above(1);
-    const a2 = above(2);
-    const a3 = above(3);
-    const a4 = above(4);
-    const b1 = below(1);
-    const b2 = below(2);
-    const b3 = below(3);
-    const b4 = below(4);
+    const r0 = rowAt(0);
+    const r1 = rowAt(1);
+    const r2 = rowAt(2);
+    const r3 = rowAt(3);
+    const r4 = rowAt(4);
+    const r5 = rowAt(5);
+    const r6 = rowAt(6);
+    const r7 = rowAt(7);
+    const r8 = rowAt(8);
+    const r9 = rowAt(9);
     for (let x: usize = 0; ; ) {
-      const sum0 = f32x4.mul(w0, v128.load(c + x));
-      const sum1 = f32x4.mul(w1, f32x4.add(v128.load(a1 + x), v128.load(b1 + x)));
-      const sum2 = f32x4.mul(w2, f32x4.add(v128.load(a2 + x), v128.load(b2 + x)));
-      const sum3 = f32x4.mul(w3, f32x4.add(v128.load(a3 + x), v128.load(b3 + x)));
-      const sum4 = f32x4.mul(w4, f32x4.add(v128.load(a4 + x), v128.load(b4 + x)));
-      v128.store(to + x, f32x4.add(f32x4.add(f32x4.add(sum1, sum2), f32x4.add(sum3, sum4)), sum0));
+      const v1 = v128.load(r1 + x);
+      const v8 = v128.load(r8 + x);
+      let a = f32x4.mul(w4, f32x4.add(v128.load(r0 + x), v8));
+      let b = f32x4.mul(w4, f32x4.add(v1, v128.load(r9 + x)));
+      const v2 = v128.load(r2 + x);
+      const v7 = v128.load(r7 + x);
+      a = f32x4.add(a, f32x4.mul(w3, f32x4.add(v1, v7)));
+      b = f32x4.add(b, f32x4.mul(w3, f32x4.add(v2, v8)));
+      const v3 = v128.load(r3 + x);
+      const v6 = v128.load(r6 + x);
+      a = f32x4.add(a, f32x4.mul(w2, f32x4.add(v2, v6)));
+      b = f32x4.add(b, f32x4.mul(w2, f32x4.add(v3, v7)));
+      const v4 = v128.load(r4 + x);
+      const v5 = v128.load(r5 + x);
+      a = f32x4.add(a, f32x4.mul(w1, f32x4.add(v3, v5)));
+      b = f32x4.add(b, f32x4.mul(w1, f32x4.add(v4, v6)));
+      v128.store(upper + x, f32x4.add(a, f32x4.mul(w0, v4)));
+      v128.store(lower + x, f32x4.add(b, f32x4.mul(w0, v5)));
       if (x === last) break;
       x = min(x + 16, last);
     }
     return;
   }
   for (let x: usize = 0; ; ) {
-    let sum = f32x4.mul(weight(0), v128.load(above(0) + x));
-    for (let k = 1; k <= radius; k++)
-      sum = f32x4.add(sum, f32x4.mul(weight(k), f32x4.add(v128.load(above(k) + x), v128.load(below(k) + x))));
-    v128.store(to + x, sum);
+    let a = f32x4.mul(weight(0), v128.load(rowAt(radius) + x));
+    let b = f32x4.mul(weight(0), v128.load(rowAt(radius + 1) + x));
+    for (let k = 1; k <= radius; k++) {
+      const w = weight(k);
+      const above = radius - k;
+      const below = radius + k;
+      a = f32x4.add(a, f32x4.mul(w, f32x4.add(v128.load(rowAt(above) + x), v128.load(rowAt(below) + x))));
+      b = f32x4.add(b, f32x4.mul(w, f32x4.add(v128.load(rowAt(above + 1) + x), v128.load(rowAt(below + 1) + x))));
+    }
+    v128.store(upper + x, a);
+    v128.store(lower + x, b);
     if (x === last) break;
     x = min(x + 16, last);
   }
+}
+
+/** One value, around the row at `middle`. */
+function blurOne(middle: i32, radius: i32, x: usize): f32 {
+  let sum = load<f32>(WEIGHTS) * load<f32>(rowAt(middle) + x);
+  for (let k = 1; k <= radius; k++)
+    sum += load<f32>(WEIGHTS + (<usize>k << 2)) * (load<f32>(rowAt(middle - k) + x) + load<f32>(rowAt(middle + k) + x));
+  return sum;
 }
 
 /**
@@ -149,9 +167,11 @@ export function gaussianBlur(
     padRow(middle, width, radius);
     blurRow(middle, width, radius, scratch + offset);
   }
-  for (let y = 0; y < height; y++) {
-    for (let k = 0; k <= radius; k++)
-      setBlurRows(k, scratch + <usize>max(0, y - k) * bytes, scratch + <usize>min(height - 1, y + k) * bytes);
-    blurColumn(width, radius, into + <usize>y * bytes);
+  for (let y = 0; y < height; y += 2) {
+    for (let k = 0; k < 2 * radius + 2; k++)
+      setBlurRow(k, scratch + <usize>max(0, min(height - 1, y - radius + k)) * bytes);
+    const to = into + <usize>y * bytes;
+    // Under the last row of an odd number there is none: what would be it goes where it disturbs nobody.
+    blurColumns(width, radius, to, y + 1 < height ? to + bytes : middle);
   }
 }

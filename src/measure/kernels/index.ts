@@ -9,15 +9,15 @@ export { scatter, windowSum } from "./cells";
 export { toEvenScale } from "./even-scale";
 export { gaussianBlur, gaussianWeightsAt } from "./gaussian";
 export { halve } from "./halve";
+export { placePart, samplePart } from "./part-sample";
 export {
   accumulatePart,
   loadPart,
   medianResidual,
   partTileBytes,
   residualsOfPart,
-  samplePart,
   weighPart,
-} from "./part";
+} from "./part-sums";
 export { prepare } from "./prepare";
 export { resultAt } from "./result";
 export { searchShift } from "./search";

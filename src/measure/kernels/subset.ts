@@ -1,4 +1,4 @@
-import { blurColumn, blurRow, setBlurRows } from "./gaussian";
+import { blurColumns, blurRow, setBlurRow } from "./gaussian";
 import { setResult } from "./result";
 import { MOST_SIZE } from "./sizes";
 import { allLanes, held, lanesBelow, laneSum } from "./vector";
@@ -343,8 +343,9 @@ const WIDE: i32 = MOST_SIZE + 4 * MOST_SCATTER_RADIUS + 8;
 const PADDED: usize = memory.data(WIDE * 4, 16);
 const ROWS_X: usize = memory.data(MOST_SIZE * WIDE * 4, 16);
 const ROWS_Y: usize = memory.data(MOST_SIZE * WIDE * 4, 16);
-const LINE_X: usize = memory.data(WIDE * 4, 16);
-const LINE_Y: usize = memory.data(WIDE * 4, 16);
+/** Two rows each. */
+const LINES_X: usize = memory.data(2 * WIDE * 4, 16);
+const LINES_Y: usize = memory.data(2 * WIDE * 4, 16);
 const NOTHING: usize = memory.data(WIDE * 4, 16);
 
 /** Blurs the rows of a piece, zero all round, `radius` px wider on both sides. */
@@ -364,9 +365,10 @@ function rowOf(rows: usize, y: i32, size: i32): usize {
   return y < 0 || y >= size ? NOTHING : rows + <usize>y * (WIDE * 4);
 }
 
-function blurLine(rows: usize, y: i32, size: i32, radius: i32, to: usize): void {
-  for (let k = 0; k <= radius; k++) setBlurRows(k, rowOf(rows, y - k, size), rowOf(rows, y + k, size));
-  blurColumn(size + 2 * radius, radius, to);
+/** Rows y and y + 1 of the blurred piece. */
+function blurLines(rows: usize, y: i32, size: i32, radius: i32, to: usize): void {
+  for (let k = 0; k < 2 * radius + 2; k++) setBlurRow(k, rowOf(rows, y - radius + k, size));
+  blurColumns(size + 2 * radius, radius, to, to + WIDE * 4);
 }
 
 /**
@@ -382,19 +384,22 @@ export function subsetScatter(size: i32, radius: i32): void {
   let xx = f32x4.splat(0);
   let xy = xx;
   let yy = xx;
-  for (let y = -radius; y < size + radius; y++) {
-    blurLine(ROWS_X, y, size, radius, LINE_X);
-    blurLine(ROWS_Y, y, size, radius, LINE_Y);
-    for (let at: usize = 0; at < bytes; at += 16) {
-      let a = v128.load(LINE_X + at);
-      let b = v128.load(LINE_Y + at);
-      if (at + 16 > bytes) {
-        a = v128.and(rest, a);
-        b = v128.and(rest, b);
+  for (let y = -radius; y < size + radius; y += 2) {
+    blurLines(ROWS_X, y, size, radius, LINES_X);
+    blurLines(ROWS_Y, y, size, radius, LINES_Y);
+    for (let line = 0; line < min(2, size + radius - y); line++) {
+      const start = <usize>line * (WIDE * 4);
+      for (let at: usize = 0; at < bytes; at += 16) {
+        let a = v128.load(LINES_X + start + at);
+        let b = v128.load(LINES_Y + start + at);
+        if (at + 16 > bytes) {
+          a = v128.and(rest, a);
+          b = v128.and(rest, b);
+        }
+        xx = f32x4.add(xx, f32x4.mul(a, a));
+        xy = f32x4.add(xy, f32x4.mul(a, b));
+        yy = f32x4.add(yy, f32x4.mul(b, b));
       }
-      xx = f32x4.add(xx, f32x4.mul(a, a));
-      xy = f32x4.add(xy, f32x4.mul(a, b));
-      yy = f32x4.add(yy, f32x4.mul(b, b));
     }
   }
   setResult(0, laneSum(xx));

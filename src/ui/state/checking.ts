@@ -1,4 +1,5 @@
 import { check } from "../../client/check.ts";
+import { ANALYSIS_WIDTH } from "../../model/conventions.ts";
 import {
   type FrameSequence,
   parseSheet,

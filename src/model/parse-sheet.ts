@@ -1,5 +1,5 @@
 import { px } from "../units/index.ts";
-import { checkSheet, type ShotContext } from "./checkSheet.ts";
+import { checkSheet, type ShotContext } from "./check-sheet.ts";
 import { parseJson } from "./json.ts";
 import { formatFault, isNearly, isObject, itemName, refusals, sentenceOf } from "./refusal.ts";
 import type { Warning } from "./report.ts";

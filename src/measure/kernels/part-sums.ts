@@ -1,25 +1,11 @@
-import { held, heldInt, lanesBelow, laneSum, spread } from "./vector";
-
-// A part's pixels lie packed, one array after the other, each `pitch` bytes long: x, y, u, v, t, gx, gy (float32), tile
-// (int32), then runs of pixels of one tile, as pairs of end and tile (int32, up to two for each pixel).
-const X: usize = 0;
-const Y: usize = 1;
-const U: usize = 2;
-const V: usize = 3;
-const T: usize = 4;
-const GX: usize = 5;
-const GY: usize = 6;
-const TILE: usize = 7;
-const RUNS: usize = 8;
+import { GX, GY, RUNS, T, TILE, U, V } from "./part-layout";
+import { held, lanesBelow, laneSum } from "./vector";
 
 /** As the twin's sums: so many doubles a tile, and which is which. */
 const STRIDE: usize = 26;
 /** The same sums while they are made: 22 vectors a tile, and the grey level they are counted from. */
 const SUMS: usize = 22;
 const TILE_BYTES: usize = (SUMS + 1) * 16;
-
-/** Of the part that was loaded last: the box of u and v, and of x and y from them. */
-const BOX: usize = memory.data(6 * 4, 16);
 
 /** Bytes that `accumulatePart` needs for each tile. */
 export function partTileBytes(): usize {
@@ -28,10 +14,9 @@ export function partTileBytes(): usize {
 
 /**
  * Finds the runs, and the mean grey level of every tile: sums are counted from it, so that single precision suffices.
- * Once done each pixel's tile gives way to its place in a frame of `width`.
  * @returns how many runs
  */
-export function loadPart(part: usize, pitch: usize, count: i32, tiles: i32, width: i32, sums: usize): i32 {
+export function loadPart(part: usize, pitch: usize, count: i32, tiles: i32, sums: usize): i32 {
   const tile = part + TILE * pitch;
   const t = part + T * pitch;
   const runs = part + RUNS * pitch;
@@ -57,173 +42,6 @@ export function loadPart(part: usize, pitch: usize, count: i32, tiles: i32, widt
     v128.store(to, f32x4.splat(n > 0 ? <f32>(load<f64>(to) / n) : 0));
   }
   return found;
-}
-
-/** For inner loops: one, a half, a sixth, two thirds. */
-const NUMBERS: usize = memory.data<f32>([1, 0.5, 0.16666666666666666, 0.6666666666666666], 16);
-
-/** Weight of the tap farther off, when the nearer one is at a distance of 1 - `f`. */
-// @ts-ignore: decorator
-@inline
-function outer(f: v128, sixth: v128): v128 {
-  return f32x4.mul(f32x4.mul(f, f), f32x4.mul(f, sixth));
-}
-
-/** Weight of the tap at a distance of `f`. */
-// @ts-ignore: decorator
-@inline
-function inner(f: v128, one: v128, half: v128, twoThirds: v128): v128 {
-  return f32x4.sub(twoThirds, f32x4.mul(f32x4.mul(f, f), f32x4.sub(one, f32x4.mul(f, half))));
-}
-
-/** Four taps across, of four pixels that lie side by side. */
-// @ts-ignore: decorator
-@inline
-function across(at: usize, w0: v128, w1: v128, w2: v128, w3: v128): v128 {
-  return f32x4.add(
-    f32x4.add(f32x4.mul(w0, v128.load(at)), f32x4.mul(w1, v128.load(at, 4))),
-    f32x4.add(f32x4.mul(w2, v128.load(at, 8)), f32x4.mul(w3, v128.load(at, 12))),
-  );
-}
-
-/** Four taps down, all of one pixel's columns at once. */
-// @ts-ignore: decorator
-@inline
-function down(at: usize, stride: usize, w0: v128, w1: v128, w2: v128, w3: v128): v128 {
-  const a = f32x4.add(f32x4.mul(w0, v128.load(at)), f32x4.mul(w1, v128.load(at + stride)));
-  const below = at + (stride << 1);
-  return f32x4.add(a, f32x4.add(f32x4.mul(w2, v128.load(below)), f32x4.mul(w3, v128.load(below + stride))));
-}
-
-/**
- * The frame under the motion, NaN where it leaves the picture. Places are counted from each pixel's own, not from the
- * picture's corner: a float32 of 2000 is good to 1e-4 px only.
- * @param dx, dy px
- * @param less cosine of the turn, less 1
- */
-export function samplePart(
-  part: usize,
-  pitch: usize,
-  count: i32,
-  out: usize,
-  coefficients: usize,
-  width: i32,
-  height: i32,
-  dx: f64,
-  dy: f64,
-  less: f64,
-  sine: f64,
-): void {
-  const stride = <usize>width << 2;
-  const wholeX = Math.floor(dx);
-  const wholeY = Math.floor(dy);
-  const fx = f32x4.splat(<f32>(dx - wholeX));
-  const fy = f32x4.splat(<f32>(dy - wholeY));
-  const wx = i32x4.splat(<i32>Math.max(-1e6, Math.min(1e6, wholeX)));
-  const wy = i32x4.splat(<i32>Math.max(-1e6, Math.min(1e6, wholeY)));
-  const c = f32x4.splat(<f32>less);
-  const s = f32x4.splat(<f32>sine);
-  const one = i32x4.splat(1);
-  const mostX = i32x4.splat(width - 3);
-  const mostY = i32x4.splat(height - 3);
-  const unit = spread(NUMBERS, 0);
-  const half = spread(NUMBERS, 1);
-  const sixth = spread(NUMBERS, 2);
-  const twoThirds = spread(NUMBERS, 3);
-  const nan = f32x4.splat(f32.NaN);
-  const steps = i32x4(0, 4, 8, 12);
-  const end = part + (<usize>count << 2);
-  for (let at = part; at < end; at += 16, out += 16) {
-    const u = v128.load(at + U * pitch);
-    const v = v128.load(at + V * pitch);
-    const x = f32x4.add(fx, f32x4.sub(f32x4.mul(c, u), f32x4.mul(s, v)));
-    const y = f32x4.add(fy, f32x4.add(f32x4.mul(s, u), f32x4.mul(c, v)));
-    const floorX = f32x4.floor(x);
-    const floorY = f32x4.floor(y);
-    const px = i32x4.add(i32x4.trunc_sat_f32x4_s(f32x4.add(v128.load(at + X * pitch), floorX)), wx);
-    const py = i32x4.add(i32x4.trunc_sat_f32x4_s(f32x4.add(v128.load(at + Y * pitch), floorY)), wy);
-    const ix = i32x4.max_s(one, i32x4.min_s(mostX, px));
-    const iy = i32x4.max_s(one, i32x4.min_s(mostY, py));
-    const inside = v128.and(i32x4.eq(ix, px), i32x4.eq(iy, py));
-    const p = f32x4.sub(x, floorX);
-    const q = f32x4.sub(y, floorY);
-    const p1 = f32x4.sub(unit, p);
-    const q1 = f32x4.sub(unit, q);
-    const a = outer(p1, sixth);
-    const b = inner(p, unit, half, twoThirds);
-    const c2 = inner(p1, unit, half, twoThirds);
-    const d = outer(p, sixth);
-    const e = outer(q1, sixth);
-    const f = inner(q, unit, half, twoThirds);
-    const g = inner(q1, unit, half, twoThirds);
-    const h = outer(q, sixth);
-    const place = i32x4.shl(
-      i32x4.add(i32x4.mul(i32x4.sub(iy, one), i32x4.splat(width)), i32x4.sub(ix, one)),
-      2,
-    );
-    const first = coefficients + <usize>i32x4.extract_lane(place, 0);
-    if (i32x4.all_true(i32x4.eq(place, i32x4.add(v128.shuffle<i32>(place, place, 0, 0, 0, 0), steps)))) {
-      // Side by side, as most are: their taps lie in one stretch of four rows.
-      const below = first + (stride << 1);
-      const upper = f32x4.add(
-        f32x4.mul(e, across(first, a, b, c2, d)),
-        f32x4.mul(f, across(first + stride, a, b, c2, d)),
-      );
-      const lower = f32x4.add(
-        f32x4.mul(g, across(below, a, b, c2, d)),
-        f32x4.mul(h, across(below + stride, a, b, c2, d)),
-      );
-      v128.store(out, v128.bitselect(f32x4.add(upper, lower), nan, inside));
-      continue;
-    }
-    const r0 = down(
-      first,
-      stride,
-      v128.shuffle<f32>(e, e, 0, 0, 0, 0),
-      v128.shuffle<f32>(f, f, 0, 0, 0, 0),
-      v128.shuffle<f32>(g, g, 0, 0, 0, 0),
-      v128.shuffle<f32>(h, h, 0, 0, 0, 0),
-    );
-    const r1 = down(
-      coefficients + <usize>i32x4.extract_lane(place, 1),
-      stride,
-      v128.shuffle<f32>(e, e, 1, 1, 1, 1),
-      v128.shuffle<f32>(f, f, 1, 1, 1, 1),
-      v128.shuffle<f32>(g, g, 1, 1, 1, 1),
-      v128.shuffle<f32>(h, h, 1, 1, 1, 1),
-    );
-    const r2 = down(
-      coefficients + <usize>i32x4.extract_lane(place, 2),
-      stride,
-      v128.shuffle<f32>(e, e, 2, 2, 2, 2),
-      v128.shuffle<f32>(f, f, 2, 2, 2, 2),
-      v128.shuffle<f32>(g, g, 2, 2, 2, 2),
-      v128.shuffle<f32>(h, h, 2, 2, 2, 2),
-    );
-    const r3 = down(
-      coefficients + <usize>i32x4.extract_lane(place, 3),
-      stride,
-      v128.shuffle<f32>(e, e, 3, 3, 3, 3),
-      v128.shuffle<f32>(f, f, 3, 3, 3, 3),
-      v128.shuffle<f32>(g, g, 3, 3, 3, 3),
-      v128.shuffle<f32>(h, h, 3, 3, 3, 3),
-    );
-    const left0 = v128.shuffle<f32>(r0, r1, 0, 4, 1, 5);
-    const left1 = v128.shuffle<f32>(r0, r1, 2, 6, 3, 7);
-    const right0 = v128.shuffle<f32>(r2, r3, 0, 4, 1, 5);
-    const right1 = v128.shuffle<f32>(r2, r3, 2, 6, 3, 7);
-    const value = f32x4.add(
-      f32x4.add(
-        f32x4.mul(a, v128.shuffle<f64>(left0, right0, 0, 2)),
-        f32x4.mul(b, v128.shuffle<f64>(left0, right0, 1, 3)),
-      ),
-      f32x4.add(
-        f32x4.mul(c2, v128.shuffle<f64>(left1, right1, 0, 2)),
-        f32x4.mul(d, v128.shuffle<f64>(left1, right1, 1, 3)),
-      ),
-    );
-    v128.store(out, v128.bitselect(value, nan, inside));
-  }
 }
 
 // @ts-ignore: decorator
