@@ -25,6 +25,8 @@ await inPlainWords(async () => {
   await build({
     logLevel: "warn",
     root,
+    // It looks for files of its own beside itself.
+    ssr: { external: ["playwright"] },
     build: {
       ssr: path.join(folder, `${name}.ts`),
       outDir,

@@ -124,20 +124,23 @@ function bandsOf(job: CheckJob): Readonly<Record<string, number>> {
   return bandPx === null ? {} : Object.fromEntries(pxBandKeys.map((key) => [key, bandPx]));
 }
 
-/** The report of a shot, whole or as far as it goes. */
-export function buildReport(
+const scaleOf = (setup: ShotSetup): Scale => ({
+  x: setup.width / setup.analysisWidth,
+  y: setup.height / setup.analysisHeight,
+});
+
+/** What is judged, in px of the original frame. */
+export function judgeInput(
   job: CheckJob,
   setup: ShotSetup,
   frames: readonly AnalysedFrame[],
   parts: readonly Part[],
   series: readonly SegmentSeries[],
-  warnings: readonly Warning[],
-): Report {
-  const scale = { x: setup.width / setup.analysisWidth, y: setup.height / setup.analysisHeight };
-  const rows = frameRows(frames, setup, scale);
+): JudgeInput {
+  const scale = scaleOf(setup);
   const { sheet } = setup;
-  const input: JudgeInput = {
-    frames: rows,
+  return {
+    frames: frameRows(frames, setup, scale),
     holds: series.filter((one) => one.templateFrames.length > 0).map((one) => holdOf(one, scale)),
     parts,
     width: px(setup.width),
@@ -147,7 +150,21 @@ export function buildReport(
     bands: bandsOf(job),
     marks: sheet.marks,
   };
+}
 
+/** The report of a shot, whole or as far as it goes. */
+export function buildReport(
+  job: CheckJob,
+  setup: ShotSetup,
+  frames: readonly AnalysedFrame[],
+  parts: readonly Part[],
+  series: readonly SegmentSeries[],
+  warnings: readonly Warning[],
+): Report {
+  const scale = scaleOf(setup);
+  const { sheet } = setup;
+  const input = judgeInput(job, setup, frames, parts, series);
+  const rows = input.frames;
   const judgement = judge(input);
   const times = new Map(setup.times.times.map((time) => [time.frame, time.time] as const));
   const files = new Map(setup.files.map((file) => [file.frame, file.file] as const));

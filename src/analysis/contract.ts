@@ -1,5 +1,5 @@
-import type { FrameMeasurement } from "./measurement.ts";
-import type { Report, Warning } from "../model/index.ts";
+import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
+import type { Proof, Report, Warning } from "../model/index.ts";
 import type { FrameNumber } from "../units/index.ts";
 
 // What the two sides of a check say to each other, wherever they run: types, no behaviour. Errors are values, since a
@@ -41,6 +41,8 @@ export interface CheckJob {
   readonly analysisWidth: number;
   /** Warnings found while the folder was listed. */
   readonly warnings: readonly Warning[];
+  /** After the check, known drifts are put into held parts, all of them or the one named, to see what comes back. */
+  readonly prove?: { readonly part: string | null };
 }
 
 /** What the header of a frame says, read without decoding it. */
@@ -78,6 +80,31 @@ export interface MeasurePlan {
   readonly holds: readonly HoldPlan[];
 }
 
+/** A rigid motion that a part makes in one frame on top of its own: px of the analysed frame, radians. */
+export interface PutMotion {
+  readonly frame: FrameNumber;
+  readonly dx: number;
+  readonly dy: number;
+  /** About the pivot, told at the anchor. */
+  readonly turn: number;
+  readonly pivot: readonly [number, number];
+  /** Where the part is in this frame already: its own measured motion since the anchor, at its centroid. */
+  readonly place: { readonly dx: number; readonly dy: number; readonly turn: number };
+}
+
+/** Known drifts that are in the same frames at once; the parts are apart from each other. */
+export interface Injection {
+  readonly id: string;
+  readonly drifts: readonly { readonly hold: string; readonly motions: readonly PutMotion[] }[];
+}
+
+/** What was measured on one frame with an injection in it. */
+export interface InjectedMeasurement {
+  readonly injection: string;
+  readonly grid: GridMeasurement;
+  readonly parts: readonly PartMeasurement[];
+}
+
 export type Task =
   | { readonly id: string; readonly kind: "inspect"; readonly frames: readonly FrameFile[] }
   | {
@@ -89,11 +116,20 @@ export type Task =
       readonly grids: boolean;
       /** Ids of the holds to measure in this pass. */
       readonly holds: readonly string[];
+    }
+  | {
+      readonly id: string;
+      readonly kind: "prove";
+      readonly revision: number;
+      readonly frames: readonly FrameNumber[];
+      /** Put into each of the frames one after the other, in memory. */
+      readonly injections: readonly Injection[];
     };
 
 export type FrameOutcome =
   | { readonly kind: "header"; readonly frame: FrameNumber; readonly header: FrameHeader }
   | { readonly kind: "measured"; readonly frame: FrameNumber; readonly measurement: FrameMeasurement }
+  | { readonly kind: "proved"; readonly frame: FrameNumber; readonly runs: readonly InjectedMeasurement[] }
   | { readonly kind: "failed"; readonly frame: FrameNumber; readonly reason: string };
 
 /** What the judging thread wants done next, and what it knows so far. */
@@ -106,6 +142,8 @@ export interface Step {
   readonly total: number;
   /** The report as far as it goes; sent now and then, and at the end. */
   readonly report: Report | null;
+  /** At the end, where the job asked for it. */
+  readonly proof?: Proof;
   readonly finished: boolean;
 }
 

@@ -14,6 +14,8 @@ import type {
 } from "./contract.ts";
 import { type FrameNumber, px } from "../units/index.ts";
 import { buildReport } from "./build-report.ts";
+import { Prover } from "./proof/prover.ts";
+import type { SeriesSource } from "./segment-series.ts";
 import type { PartMeasurement } from "./measurement.ts";
 import { foundPieces, placeInWords } from "./found-parts.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
@@ -59,7 +61,8 @@ class Session {
   private readonly holds = new Map<string, HoldPlan>();
   private readonly measured = new Map<string, Map<FrameNumber, PartMeasurement>>();
   private plan: MeasurePlan | null = null;
-  private phase: "inspect" | "reference" | "measure" | "again" | "done" = "inspect";
+  private phase: "inspect" | "reference" | "measure" | "again" | "prove" | "done" = "inspect";
+  private prover: Prover | null = null;
   private readonly open = new Map<string, Task>();
   private tasks = 0;
   private done = 0;
@@ -90,10 +93,60 @@ class Session {
         return this.afterReference();
       case "measure":
         return this.afterMeasurement();
+      case "prove":
+        return this.proveOn(null);
       default:
-        this.phase = "done";
-        return this.step([], this.report());
+        return this.finish();
     }
+  }
+
+  /** The check is through; what it was asked to prove comes after it. */
+  private finish(): Answer<Step> {
+    const report = this.report();
+    if (this.job.prove === undefined) {
+      this.phase = "done";
+      return this.step([], report);
+    }
+    const { part } = this.job.prove;
+    const known = this.parts().map((one) => one.part.id);
+    if (known.length === 0 || (part !== null && !known.includes(part)))
+      return { ok: false, code: "nothing-to-check", detail: this.whyNoPart(part, known) };
+    const series = this.seriesSource();
+    this.prover = new Prover({
+      job: this.job,
+      setup: this.setup!,
+      series,
+      segments: allSegments(series.parts, series.tracker.numbers, this.setup!.sheet.marks),
+      frames: series.tracker.settledFrames(),
+    });
+    this.phase = "prove";
+    return this.proveOn(report);
+  }
+
+  private whyNoPart(part: string | null, known: readonly string[]): string {
+    const { folder } = this.job;
+    if (known.length === 0) return `${folder}: no part is known to put a drift into: it takes a sheet with held parts`;
+    return `there is no part "${part}" in ${folder}; there are: ${known.join(", ")}`;
+  }
+
+  private proveOn(report: Report | null): Answer<Step> {
+    const prover = this.prover!;
+    const next = prover.next();
+    if (next === null) {
+      this.phase = "done";
+      return this.step([], report);
+    }
+    this.total = this.done + next.frames.length + prover.framesAhead();
+    return this.step(
+      chunks(next.frames, CHUNK).map((frames) => ({
+        id: this.nextId("prove"),
+        kind: "prove" as const,
+        revision: this.plan!.revision,
+        frames,
+        injections: next.injections,
+      })),
+      report,
+    );
   }
 
   private nextId(kind: string): string {
@@ -111,6 +164,7 @@ class Session {
         done: this.done,
         total: Math.max(this.total, this.done),
         report,
+        ...(this.phase === "done" && this.prover !== null ? { proof: this.prover.proof() } : {}),
         finished: this.phase === "done",
       },
     };
@@ -137,6 +191,9 @@ class Session {
         }
         this.tracker?.take(outcome.measurement);
         break;
+      case "proved":
+        this.prover?.take(outcome.frame, outcome.runs);
+        break;
     }
   }
 
@@ -149,6 +206,10 @@ class Session {
     if ("refusals" in result) return { ok: false, code: "sheet-refused", detail: result.refusals.join("\n") };
     if ("nothing" in result) return { ok: false, code: "nothing-to-check", detail: result.nothing };
     this.setup = result.setup;
+    const ids = result.setup.sheet.parts.map((part) => part.id);
+    const wanted = this.job.prove?.part ?? null;
+    if (wanted !== null && ids.length > 0 && !ids.includes(wanted))
+      return { ok: false, code: "nothing-to-check", detail: this.whyNoPart(wanted, ids) };
     this.total = this.done + result.setup.files.length;
     this.phase = "reference";
     return this.tryReference();
@@ -284,10 +345,7 @@ class Session {
         if (known !== undefined && this.measured.has(known.id)) continue;
         wanted.push(holdPlan(segment, analysed.path.shapes.get(anchor) ?? analysed.path.shapeNear(anchor)));
       }
-    if (wanted.length === 0) {
-      this.phase = "done";
-      return this.step([], this.report());
-    }
+    if (wanted.length === 0) return this.finish();
     this.phase = "again";
     for (const hold of wanted) this.holds.set(hold.id, hold);
     const plan = this.nextPlan(this.usable(setup));
@@ -338,25 +396,30 @@ class Session {
     return this.tracker.frames.length >= 2;
   }
 
+  private seriesSource(): SeriesSource {
+    const setup = this.setup!;
+    const tracker = this.tracker!;
+    const frames = tracker.settledFrames();
+    return {
+      tracker,
+      parts: this.parts(),
+      sheet: setup.sheet,
+      width: setup.analysisWidth,
+      height: setup.analysisHeight,
+      cameras: new Map(frames.map((frame) => [frame.frame, frame.camera] as const)),
+      holds: this.holds,
+      measured: this.measured,
+    };
+  }
+
   private report(): Report {
     const setup = this.setup!;
     const tracker = this.tracker!;
-    const parts = this.parts();
+    const source = this.seriesSource();
+    const { parts } = source;
     const frames = tracker.settledFrames();
     const segments = allSegments(parts, tracker.numbers, setup.sheet.marks);
-    const series = shotSeries(
-      {
-        tracker,
-        parts,
-        sheet: setup.sheet,
-        width: setup.analysisWidth,
-        height: setup.analysisHeight,
-        cameras: new Map(frames.map((frame) => [frame.frame, frame.camera] as const)),
-        holds: this.holds,
-        measured: this.measured,
-      },
-      segments,
-    );
+    const series = shotSeries(source, segments);
     const warnings: Warning[] = [
       ...setup.warnings,
       ...[...this.decodeFailures].map(([frame, detail]) => ({ code: "frame-unreadable", detail, frame })),

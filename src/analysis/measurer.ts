@@ -3,7 +3,14 @@ import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.t
 import { PartRegistrar } from "../measure/part-register.ts";
 import { averagedTemplate } from "../measure/part-template.ts";
 import type { Plane } from "../measure/plane.ts";
-import { type PreparedFrame, releaseGradient, withGradient } from "../measure/prepared.ts";
+import {
+  PREFILTER_SIGMA,
+  prepareFrame,
+  type PreparedFrame,
+  releaseFrame,
+  releaseGradient,
+  withGradient,
+} from "../measure/prepared.ts";
 import { SubsetSolver } from "../measure/subset.ts";
 import { heapWorkspace, type Workspace } from "../measure/workspace.ts";
 import type {
@@ -12,12 +19,14 @@ import type {
   FrameHeader,
   FrameOutcome,
   HoldPlan,
+  InjectedMeasurement,
   MeasurePlan,
   MeasureWorker,
   Task,
 } from "./contract.ts";
 import { analysisPx, type FrameNumber, radians } from "../units/index.ts";
 import { FrameCache } from "./frame-cache.ts";
+import { injectedPlane } from "./proof/injected-plane.ts";
 import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
 
 /** Distance of the background grid's cells and of the finer one for what is animated, px of the analysed frame. */
@@ -224,6 +233,33 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     return { kind: "measured", frame: number, measurement };
   };
 
+  /** The frame with each injection in turn: from there on all is measured as in any other frame. */
+  const prove = async (s: Session, task: Task & { kind: "prove" }, number: FrameNumber): Promise<FrameOutcome> => {
+    const ref = await reference(s);
+    if ("problem" in ref) return { kind: "failed", frame: number, reason: ref.problem };
+    const current = await s.cache.get(number);
+    if ("problem" in current) return { kind: "failed", frame: number, reason: current.problem };
+    const runs: InjectedMeasurement[] = [];
+    for (const injection of task.injections) {
+      const { plane, holds } = injectedPlane(current.frame.linear, workspace, injection, s.holds, number);
+      if (holds.length === 0) {
+        workspace.release(plane);
+        continue;
+      }
+      const frame = prepareFrame(plane, PREFILTER_SIGMA, workspace);
+      try {
+        const grid = measureGrid(ref, frame, solver);
+        const shift = typicalShift(grid);
+        const parts: PartMeasurement[] = [];
+        for (const hold of holds) parts.push(await measurePart(s, hold, frame, shift));
+        runs.push({ injection: injection.id, grid: toMeasurement(ref, grid, s.plan.reference), parts });
+      } finally {
+        releaseFrame(frame);
+      }
+    }
+    return { kind: "proved", frame: number, runs };
+  };
+
   const inspect = async (file: FrameFile): Promise<FrameOutcome> => {
     const header = await opener.header(file);
     return "problem" in header
@@ -262,8 +298,16 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
         return { ok: false, code: "internal", detail: "the worker was given frames before their plan" };
       const current = session;
       for (const number of task.frames) {
-        const used = [current.plan.reference, ...(task.grids ? before(current, number) : []), number];
-        onOutcome(await current.cache.while(used, () => measure(current, task, number)));
+        const used = [
+          current.plan.reference,
+          ...(task.kind === "measure" && task.grids ? before(current, number) : []),
+          number,
+        ];
+        onOutcome(
+          await current.cache.while(used, () =>
+            task.kind === "prove" ? prove(current, task, number) : measure(current, task, number),
+          ),
+        );
       }
       return { ok: true, value: null };
     },

@@ -77,7 +77,8 @@ function carrierMoves(segment: Segment, segments: ReadonlyMap<string, Segment[]>
 export const needsTemplate = (segment: Segment, segments: ReadonlyMap<string, Segment[]>): boolean =>
   isHeld(segment.intent) && segment.frames.length > 1 && !carrierMoves(segment, segments);
 
-function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPlan): SegmentSeries {
+/** A held segment as it was measured, the camera taken out; its carrier is not. */
+export function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPlan): SegmentSeries {
   const { cameras, width, height } = source;
   const templateFrames = plan.templateFrames.length;
   const rows = cameraOut(

@@ -45,6 +45,12 @@ export interface PartSource {
   readonly joints: readonly AnalysedJoint[];
 }
 
+/** Background grid of a frame, and the cells of it that something moves in. */
+interface KeptFrame {
+  readonly grid: GridMeasurement;
+  readonly left: Uint8Array;
+}
+
 const grown = (
   outline: Polygon,
   margin: number,
@@ -112,7 +118,7 @@ export class ShotTracker {
   readonly cells: CellHistory | null;
   private readonly outlined: (x: number, y: number) => boolean;
   private readonly touchesPart: (x: number, y: number) => boolean;
-  private readonly kept: { readonly grid: GridMeasurement; readonly left: Uint8Array }[] = [];
+  private readonly kept: KeptFrame[] = [];
   private settled: readonly AnalysedFrame[] | null = null;
 
   constructor(
@@ -206,22 +212,39 @@ export class ShotTracker {
    * shot is too short for that, the same as `frames`.
    */
   settledFrames(): readonly AnalysedFrame[] {
-    if (this.settled !== null) return this.settled;
+    this.settled ??= this.settle(this.kept, this.frames);
+    return this.settled;
+  }
+
+  /** The same of the shot with other background grids in some of its frames. Light stays as it was told. */
+  settledWith(grids: ReadonlyMap<FrameNumber, GridMeasurement>): readonly AnalysedFrame[] {
+    const kept = this.kept.map((one, i) => ({ ...one, grid: grids.get(this.frames[i].frame) ?? one.grid }));
+    const first = this.frames.map((frame, i) => {
+      if (!grids.has(frame.frame)) return frame;
+      const { grid, left } = kept[i];
+      return {
+        ...frame,
+        camera: fitCamera(grid, (_x, _y, cell) => left[cell] === 1, this.outlined, this.width, this.height),
+      };
+    });
+    return this.settle(kept, first);
+  }
+
+  private settle(kept: readonly KeptFrame[], first: readonly AnalysedFrame[]): readonly AnalysedFrame[] {
     const unsteady = unsteadyCells(
-      this.kept.map(({ grid }, i) => ({ grid, camera: this.frames[i].camera })),
+      kept.map(({ grid }, i) => ({ grid, camera: first[i].camera })),
       this.width,
       this.height,
     );
     let frames = unsteady.some((cell) => cell === 1)
-      ? this.fitted((left, cell) => left[cell] === 1 || unsteady[cell] === 1)
-      : this.frames.slice();
+      ? this.fitted(kept, first, (left, cell) => left[cell] === 1 || unsteady[cell] === 1)
+      : first.slice();
     // What the sheet outlines may have moved; what it doesn't is the set. Where the two disagree the set is right.
-    const inPart = this.kept.length === 0 ? new Uint8Array(0) : this.cellsOfParts(this.kept[0].grid);
-    const set = this.kept.map(({ grid, left }, i) => ({ grid, left, camera: frames[i].camera }));
+    const inPart = kept.length === 0 ? new Uint8Array(0) : this.cellsOfParts(kept[0].grid);
+    const set = kept.map(({ grid, left }, i) => ({ grid, left, camera: frames[i].camera }));
     if (setDisagrees(set, inPart, this.width, this.height))
-      frames = this.fitted((left, cell) => left[cell] === 1 || unsteady[cell] === 1 || inPart[cell] === 1);
-    this.settled = frames;
-    return this.settled;
+      frames = this.fitted(kept, first, (left, cell) => left[cell] === 1 || unsteady[cell] === 1 || inPart[cell] === 1);
+    return frames;
   }
 
   /** Cells that show any of a part, with the reach of a subset; by their centres alone where else no set would be left. */
@@ -232,11 +255,15 @@ export class ShotTracker {
   }
 
   /** All frames with the camera fitted again without some cells; the first answer stays where too few are left. */
-  private fitted(leftOut: (left: Uint8Array, cell: number) => boolean): AnalysedFrame[] {
-    return this.kept.map(({ grid, left }, i) => {
+  private fitted(
+    kept: readonly KeptFrame[],
+    first: readonly AnalysedFrame[],
+    leftOut: (left: Uint8Array, cell: number) => boolean,
+  ): AnalysedFrame[] {
+    return kept.map(({ grid, left }, i) => {
       const excluded = (_x: number, _y: number, cell: number): boolean => leftOut(left, cell);
       const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
-      return { ...this.frames[i], camera: camera ?? this.frames[i].camera };
+      return { ...first[i], camera: camera ?? first[i].camera };
     });
   }
 

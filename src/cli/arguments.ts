@@ -1,20 +1,31 @@
 import { parseArgs } from "node:util";
 
-/** What `holdfast check` was asked. */
-export interface CheckArguments {
+/** Which frames, and how they are worked on: the same for every command. */
+export interface ShotArguments {
   readonly folder: string;
   /** Null: a sheet that lies in the folder. */
   readonly sheet: string | null;
   /** "-" is stdout. */
   readonly json: string | null;
-  readonly bandPx: number | null;
   readonly sequence: string | null;
   readonly threads: number | null;
   readonly quiet: boolean;
 }
 
+/** What `holdfast check` was asked. */
+export interface CheckArguments extends ShotArguments {
+  readonly bandPx: number | null;
+}
+
+/** What `holdfast prove` was asked. */
+export interface ProveArguments extends ShotArguments {
+  /** Null: every held part. */
+  readonly part: string | null;
+}
+
 export type Command =
   | { readonly kind: "check"; readonly check: CheckArguments }
+  | { readonly kind: "prove"; readonly prove: ProveArguments }
   | { readonly kind: "help" }
   | { readonly kind: "version" }
   | { readonly kind: "wrong"; readonly why: string };
@@ -27,12 +38,19 @@ const options = {
   sheet: { type: "string" },
   json: { type: "string" },
   band: { type: "string" },
+  part: { type: "string" },
   sequence: { type: "string" },
   threads: { type: "string" },
   quiet: { type: "boolean", short: "q" },
   help: { type: "boolean", short: "h" },
   version: { type: "boolean" },
 } as const;
+
+/** Options that one command alone has. */
+const onlyOf = [
+  { option: "band", owner: "check" },
+  { option: "part", owner: "prove" },
+] as const;
 
 const parse = (argv: readonly string[]) =>
   parseArgs({ args: [...argv], options, allowPositionals: true, tokens: true });
@@ -54,12 +72,14 @@ export const readArguments = (argv: readonly string[]): Command => {
   if (twice !== undefined) return wrong(`--${twice} is given twice`);
   const [command, folder, more] = positionals;
   if (command === undefined) return wrong("no command is given");
-  if (command !== "check") return wrong(`there is no command "${command}"`);
+  if (command !== "check" && command !== "prove") return wrong(`there is no command "${command}"`);
   if (folder === undefined) return wrong("no folder of frames is given");
   if (more !== undefined) return wrong(`one folder of frames at a time: "${more}" is one too many`);
   const empty = Object.entries(values).find(([, value]) => value === "");
   if (folder === "" || empty !== undefined)
     return wrong(`${empty === undefined ? "FRAMES" : `--${empty[0]}`} is empty`);
+  const strange = onlyOf.find(({ option, owner }) => values[option] !== undefined && owner !== command);
+  if (strange !== undefined) return wrong(`--${strange.option} belongs to ${strange.owner}, not to ${command}`);
   const bandPx = values.band === undefined ? null : Number(values.band);
   if (bandPx !== null && !(Number.isFinite(bandPx) && bandPx >= 0)) {
     return wrong(`--band is "${values.band}": it needs a number of pixels, 0 or more`);
@@ -68,16 +88,15 @@ export const readArguments = (argv: readonly string[]): Command => {
   if (threads !== null && !(Number.isInteger(threads) && threads >= 1 && threads <= MOST_THREADS)) {
     return wrong(`--threads is "${values.threads}": it needs a whole number from 1 to ${MOST_THREADS}`);
   }
-  return {
-    kind: "check",
-    check: {
-      folder,
-      sheet: values.sheet ?? null,
-      json: values.json ?? null,
-      bandPx,
-      sequence: values.sequence ?? null,
-      threads,
-      quiet: values.quiet ?? false,
-    },
+  const shot: ShotArguments = {
+    folder,
+    sheet: values.sheet ?? null,
+    json: values.json ?? null,
+    sequence: values.sequence ?? null,
+    threads,
+    quiet: values.quiet ?? false,
   };
+  return command === "check"
+    ? { kind: "check", check: { ...shot, bandPx } }
+    : { kind: "prove", prove: { ...shot, part: values.part ?? null } };
 };

@@ -1,7 +1,15 @@
-import type { Report } from "../model/index.ts";
+import type { Proof, Report } from "../model/index.ts";
 import { leftOut, unmeasuredParts } from "../reports/coverage.ts";
 
-export const EXIT = { clean: 0, flagged: 1, nothingChecked: 2, gaps: 3, stopped: 130 } as const;
+export const EXIT = {
+  clean: 0,
+  flagged: 1,
+  proved: 0,
+  notProved: 1,
+  nothingChecked: 2,
+  gaps: 3,
+  stopped: 130,
+} as const;
 
 /** What a check of `frames` frames ends with, by its report. */
 export const exitCodeOf = (report: Report, frames: number): number => {
@@ -11,4 +19,10 @@ export const exitCodeOf = (report: Report, frames: number): number => {
     leftOut(report).length > 0 ||
     unmeasuredParts(report).some((part) => part.tooMany);
   return gaps ? EXIT.gaps : EXIT.clean;
+};
+
+/** What a proof ends with: one part that came back wrong is enough. */
+export const proofExitCode = ({ parts }: Proof): number => {
+  if (parts.length === 0) return EXIT.nothingChecked;
+  return parts.every(({ cameBack }) => cameBack.proved) ? EXIT.proved : EXIT.notProved;
 };

@@ -7,22 +7,31 @@ const share = UNMEASURED_SHARE === 0.1 ? "a tenth" : `${UNMEASURED_SHARE * 100} 
 export const help = `Compares the captured frames of a stop-motion shot and flags what moved that nobody meant to move.
 
   holdfast check FRAMES [options]
+  holdfast prove FRAMES [options]
+
+check says what drifted. prove puts a known drift into each held part of these frames, in memory, measures it the same
+way, and says what came back and how small a drift the shot can show.
 
 FRAMES is a folder of numbered stills, JPEG or PNG (hive_010_0001.jpg and its like). They are only ever read.
 
   --sheet FILE      who does what when; without it ${SHEET_FILE} in FRAMES, where there is one
-  --json FILE       write the report as JSON ("-": to stdout, the summary then goes to stderr)
-  --band PX         flag what drifts by this many pixels, instead of every other band in pixels
-  --sequence NAME   the sequence to check where the folder holds several; otherwise the longest
+  --json FILE       write the report or the proof as JSON ("-": to stdout, the words then go to stderr)
+  --band PX         check: flag what drifts by this many pixels, instead of every other band in pixels
+  --part ID         prove: only this part of the sheet; otherwise every held one
+  --sequence NAME   the sequence to take where the folder holds several; otherwise the longest
   --threads N       frames measured at once; otherwise one a core, if there are ${GIGABYTES_A_THREAD} GB of memory for each
   -q, --quiet       no progress
   -h, --help        this text
   --version         the version
 
-The exit code says how it went:
+The exit code says how a check went:
   0  checked, nothing flagged
   1  something is flagged
   2  nothing checked: no readable frames, a sheet that is refused, wrong arguments
   3  nothing flagged, but frames could not be read, or a part could not be measured in more than ${share} of the
      frames in which it is visible
+and how a proof went:
+  0  all that was put in came back within three sigma and 0.02 px of the frame as analysed
+  1  some of it did not
+  2  nothing checked, as above, or no part that a drift could be put into
 `;

@@ -5,6 +5,8 @@ import { check } from "./check.ts";
 import { EXIT } from "./exit-code.ts";
 import { help } from "./help.ts";
 import type { Screen } from "./progress-line.ts";
+import { prove } from "./prove.ts";
+import type { Console } from "./shot-job.ts";
 
 // Who reads only the first lines of the output and then closes it (head) has what they wanted.
 for (const stream of [process.stdout, process.stderr]) {
@@ -25,6 +27,13 @@ const err: Screen = {
   write: (text) => void process.stderr.write(text),
 };
 
+const console: Console = {
+  out,
+  err,
+  signal: stop.signal,
+  workers: { measure: new URL("measure.js", import.meta.url), judge: new URL("judge.js", import.meta.url) },
+};
+
 const run = async (): Promise<number> => {
   const command = readArguments(process.argv.slice(2));
   switch (command.kind) {
@@ -38,12 +47,9 @@ const run = async (): Promise<number> => {
       err.write(`${command.why}.\nSee holdfast --help.\n`);
       return EXIT.nothingChecked;
     case "check":
-      return check(command.check, {
-        out,
-        err,
-        signal: stop.signal,
-        workers: { measure: new URL("measure.js", import.meta.url), judge: new URL("judge.js", import.meta.url) },
-      });
+      return check(command.check, console);
+    case "prove":
+      return prove(command.prove, console);
   }
 };
 

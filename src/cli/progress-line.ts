@@ -8,6 +8,12 @@ export interface Screen {
   write(text: string): void;
 }
 
+const verbs: Readonly<Record<Progress["kind"], string>> = {
+  inspect: "Reading the headers of",
+  measure: "Measuring",
+  prove: "Proving on",
+};
+
 const TERMINAL_MS = 100;
 const LOG_MS = 15_000;
 
@@ -27,7 +33,7 @@ export const createProgressLine = (
   const show = ({ kind, done, total, secondsLeft }: Progress): void => {
     if (now() - last < (screen.isTTY ? TERMINAL_MS : LOG_MS)) return;
     last = now();
-    const verb = kind === "inspect" ? "Reading the headers of" : "Measuring";
+    const verb = verbs[kind];
     const percent = total > 0 ? Math.min(100, Math.floor((100 * done) / total)) : 0;
     // While headers are read nobody knows yet how long measuring takes.
     const left =

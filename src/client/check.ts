@@ -5,8 +5,15 @@ import { clock, spawn } from "./spawn.ts";
 
 export type { Progress };
 
-/** Measuring workers at most: each holds a decoded frame or two, and a frame of 24 megapixels is 100 MB. */
+/** Measuring workers at most. */
 const MOST_WORKERS = 4;
+/**
+ * For large frames: a worker that decodes 24 megapixels takes some 0.5 GB, and two of them with the page 1.4 GB
+ * (npm run bench -- memory).
+ */
+const MOST_FOR_LARGE = 2;
+/** A file of this many bytes holds a large frame: about 12 megapixels of JPEG. */
+const LARGE_BYTES = 2_500_000;
 
 export interface CheckListeners {
   readonly signal: AbortSignal;
@@ -18,9 +25,22 @@ export interface CheckListeners {
   readonly onMeasured: (frames: number) => void;
 }
 
+const bytesOf = async (source: unknown): Promise<number> => {
+  if (source instanceof File) return source.size;
+  return source instanceof FileSystemFileHandle ? (await source.getFile()).size : 0;
+};
+
+/** How many workers measure: as many as there are cores but one for the page, fewer where frames are large. */
+async function workersFor(job: CheckJob): Promise<number> {
+  const cores = navigator.hardwareConcurrency;
+  const bytes = await bytesOf(job.frames[0]?.source).catch(() => 0);
+  const most = bytes > LARGE_BYTES ? MOST_FOR_LARGE : MOST_WORKERS;
+  return Math.max(1, Math.min(most, cores > 2 ? cores - 1 : cores));
+}
+
 /** Checks a shot in workers, which are ended when the check is: what they held is freed. Never rejects. */
 export async function check(job: CheckJob, listeners: CheckListeners): Promise<Answer<Report>> {
-  const size = Math.max(1, Math.min(MOST_WORKERS, navigator.hardwareConcurrency - 1));
+  const size = await workersFor(job);
   const pool = createPool({ size, spawn: () => spawn("measure"), clock });
   const judge = createPool({ size: 1, spawn: () => spawn("judge"), clock });
   try {

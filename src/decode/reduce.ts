@@ -1,7 +1,9 @@
 import { createPlane } from "../measure/plane.ts";
 import type { Plane } from "../measure/plane.ts";
+import { kernelsOf } from "../measure/workspace.ts";
 import type { Channel } from "./channel.ts";
 import type { Channels, Pixels } from "./pixels.ts";
+import { averageByKernel, convertByKernel } from "./reduce-kernel.ts";
 import { LUMA_BLUE, LUMA_GREEN, LUMA_RED, linearTable } from "./transfer.ts";
 
 // Linear light is held in whole steps of 2^-30: sums of whole numbers below 2^53 are exact in a double, so the
@@ -158,6 +160,11 @@ const average = (
   const across = coverage(width, plane.width);
   const down = coverage(height, plane.height);
   const total = across.reduced * down.reduced * ONE;
+  const workspace = kernelsOf(plane);
+  if (workspace !== null) {
+    averageByKernel(workspace, data, width, height, layout, weights, across, down, total, plane);
+    return;
+  }
   const step = width * layout.stride;
   let sum = new Float64Array(width);
   let next = new Float64Array(width);
@@ -173,12 +180,15 @@ const average = (
   }
 };
 
-const convert = (
-  data: Uint8Array | Uint16Array,
-  { stride, green, blue }: Layout,
-  { table, codes }: Weighing,
-  out: Float32Array,
-): void => {
+const convert = (data: Uint8Array | Uint16Array, layout: Layout, weights: Weighing, plane: Plane): void => {
+  const workspace = kernelsOf(plane);
+  if (workspace !== null) {
+    convertByKernel(workspace, data, layout, weights, plane);
+    return;
+  }
+  const { stride, green, blue } = layout;
+  const { table, codes } = weights;
+  const out = plane.data;
   const codes2 = 2 * codes;
   for (let i = 0, p = 0; i < out.length; i++, p += stride)
     out[i] = (table[data[p]] + table[codes + data[p + green]] + table[codes2 + data[p + blue]]) / ONE;
@@ -206,7 +216,7 @@ export const reduceToLuma = (pixels: Pixels, analysisWidth: number, into?: Plane
       : new Uint8Array(pixels.data.buffer, pixels.data.byteOffset, pixels.data.length);
   const layout = layoutOf(channels);
   const weights = weighing(bits, channel);
-  if (size.width === width) convert(data, layout, weights, plane.data);
+  if (size.width === width) convert(data, layout, weights, plane);
   else average(data, width, height, layout, weights, plane);
   return plane;
 };

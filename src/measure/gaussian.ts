@@ -33,7 +33,7 @@ export function gaussianBlur(source: Plane, sigma: number, into: Plane, scratch:
   const radius = weights.length - 1;
   const workspace = kernelsOf(source, into, scratch);
   if (workspace !== null && loadWeights(workspace, weights)) {
-    const row = workspace.scratch((width + 2 * radius + 8) * 4);
+    const row = workspace.scratch((width + 2 * radius + 16) * 4);
     workspace.kernels.gaussianBlur(addressOf(source), addressOf(into), addressOf(scratch), row, width, height, radius);
     return;
   }

@@ -69,9 +69,9 @@ function filledByKernel(frame: PreparedFrame, sigma: number): boolean {
   const weights = gaussianWeights(sigma);
   if (workspace === null || !loadWeights(workspace, weights)) return false;
   const radius = weights.length - 1;
-  const ring = (2 * radius + 2) * (width + 4) * 4;
+  const ring = (2 * radius + 2) * (width + 8) * 4;
   const turned = width * 16;
-  const rows = workspace.scratch(ring + turned + (width + 2 * radius + 8) * 4);
+  const rows = workspace.scratch(ring + turned + (width + 2 * radius + 16) * 4);
   workspace.kernels.prepare(
     addressOf(linear),
     addressOf(even),

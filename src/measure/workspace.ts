@@ -1,3 +1,4 @@
+import type { Kernels } from "./kernel-exports.ts";
 import { createPlane, type Plane } from "./plane.ts";
 
 // Where the planes of one thread live. With the kernels of ./kernels they lie in WebAssembly's memory, where those reach
@@ -19,126 +20,6 @@ export const heapWorkspace: Workspace = {
   adopt: (plane) => plane,
   release: () => {},
 };
-
-/** What the module of ./kernels exports. Planes and buffers are addresses in its memory. */
-interface Kernels {
-  readonly memory: { readonly buffer: ArrayBuffer; grow(pages: number): number };
-  freeFrom(): number;
-  resultAt(): number;
-  gaussianWeightsAt(): number;
-  partTileBytes(): number;
-  toEvenScale(source: number, target: number, count: number): void;
-  gaussianBlur(
-    source: number,
-    into: number,
-    scratch: number,
-    row: number,
-    width: number,
-    height: number,
-    radius: number,
-  ): void;
-  splineCoefficients(source: number, into: number, width: number, height: number, turned: number): void;
-  splineGradient(coefficients: number, intoX: number, intoY: number, width: number, height: number): void;
-  halve(source: number, into: number, width: number, height: number): void;
-  prepare(
-    linear: number,
-    even: number,
-    coefficients: number,
-    half: number,
-    quarter: number,
-    width: number,
-    height: number,
-    radius: number,
-    rows: number,
-    row: number,
-    turned: number,
-  ): void;
-  subsetSums(t: number, gx: number, gy: number, stride: number, size: number): void;
-  solveSubset(
-    t: number,
-    gx: number,
-    gy: number,
-    stride: number,
-    coefficients: number,
-    width: number,
-    height: number,
-    left: number,
-    top: number,
-    size: number,
-    meanT: number,
-    normT: number,
-    meanX: number,
-    meanY: number,
-    slopeX: number,
-    slopeY: number,
-    hxx: number,
-    hxy: number,
-    hyy: number,
-    seedX: number,
-    seedY: number,
-    range: number,
-    mostIterations: number,
-    converged: number,
-  ): void;
-  subsetScores(size: number, gain: number): void;
-  subsetScatter(size: number, radius: number): void;
-  searchShift(
-    reference: number,
-    referenceWidth: number,
-    current: number,
-    width: number,
-    height: number,
-    left: number,
-    top: number,
-    size: number,
-    radius: number,
-    aroundX: number,
-    aroundY: number,
-    apart: number,
-    scores: number,
-  ): number;
-  scatter(before: number, after: number, width: number, left: number, top: number, size: number): number;
-  windowSum(plane: number, width: number, ix: number, iy: number, size: number, fx: number, fy: number): number;
-  loadPart(part: number, pitch: number, count: number, tiles: number, sums: number): number;
-  placePart(part: number, pitch: number, count: number, width: number): void;
-  samplePart(
-    part: number,
-    pitch: number,
-    count: number,
-    out: number,
-    coefficients: number,
-    width: number,
-    height: number,
-    dx: number,
-    dy: number,
-    cosineLessOne: number,
-    sine: number,
-  ): void;
-  accumulatePart(
-    part: number,
-    pitch: number,
-    runs: number,
-    tiles: number,
-    sampled: number,
-    weight: number,
-    perRadius: number,
-    sums: number,
-    out: number,
-  ): void;
-  residualsOfPart(part: number, pitch: number, runs: number, sampled: number, levels: number, error: number): void;
-  medianResidual(error: number, count: number, step: number, scratch: number): number;
-  weighPart(
-    part: number,
-    pitch: number,
-    runs: number,
-    tiles: number,
-    error: number,
-    weight: number,
-    limit: number,
-    sums: number,
-    out: number,
-  ): void;
-}
 
 /** Largest side of a piece that the kernels take, and largest radius of a Gaussian, px: kernels/sizes.ts. */
 export const MOST_SIZE = 64;
@@ -286,6 +167,10 @@ export class KernelWorkspace implements Workspace {
 
   doubles(address: number, length: number): Float64Array {
     return new Float64Array(this.kernels.memory.buffer, address, length);
+  }
+
+  bytes(address: number, length: number): Uint8Array {
+    return new Uint8Array(this.kernels.memory.buffer, address, length);
   }
 
   ints(address: number, length: number): Int32Array {

@@ -2,8 +2,10 @@ export type { ShotContext } from "./check-sheet.ts";
 export * from "./conventions.ts";
 export * from "./geometry.ts";
 export * from "./kinds.ts";
+export { parseProof, type ProofResult } from "./parse-proof.ts";
 export { parseReport, type ReportResult } from "./parse-report.ts";
 export { parseSheet, type SheetResult } from "./parse-sheet.ts";
+export { type PartProof, type Proof, PROOF_FORMAT, PROOF_VERSION, type ProofFrame } from "./proof.ts";
 export {
   type CameraMotion,
   type Flag,
@@ -18,6 +20,7 @@ export {
   type Warning,
 } from "./report.ts";
 export * from "./sequence.ts";
+export { serialiseProof } from "./serialise-proof.ts";
 export { serialiseReport } from "./serialise-report.ts";
 export { serialiseSheet } from "./serialise-sheet.ts";
 export {

@@ -94,4 +94,3 @@ export type MarkKind = (typeof markKinds)[number];
 /** How well one part could be measured in one frame. */
 export const trackStates = ["ok", "weak", "ambiguous", "hidden", "lost"] as const;
 export type TrackState = (typeof trackStates)[number];
-

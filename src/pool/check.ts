@@ -1,4 +1,4 @@
-import type { Answer, CheckJob, FrameOutcome, MeasurePlan, Report, Step, Task } from "../protocol/index.ts";
+import type { Answer, CheckJob, FrameOutcome, MeasurePlan, Proof, Report, Step, Task } from "../protocol/index.ts";
 import { createPace } from "./pace.ts";
 import type { Pool } from "./pool.ts";
 import { createStop } from "./stop.ts";
@@ -6,7 +6,7 @@ import type { Clock, Signal } from "./transport.ts";
 
 /** How far a check is. Frames count once for each task they are in. */
 export interface Progress {
-  /** Reading headers, or measuring. */
+  /** Reading headers, measuring, or measuring with known drifts put in. */
   readonly kind: Task["kind"];
   readonly done: number;
   readonly total: number;
@@ -48,6 +48,19 @@ const framesOf = (task: Task): FrameOutcome["frame"][] =>
  * the same frames give the same report. A frame at which the workers die twice, or hang, fails alone.
  */
 export const runCheck = async (options: CheckOptions): Promise<Answer<Report>> => {
+  const answer = await runSteps(options);
+  return answer.ok ? { ok: true, value: answer.value.report } : answer;
+};
+
+/** What the judge ends with. */
+interface Ended {
+  readonly report: Report;
+  /** Null where the job asked for none. */
+  readonly proof: Proof | null;
+}
+
+/** Does all that the judge wants done for a job, until it ends. */
+export const runSteps = async (options: CheckOptions): Promise<Answer<Ended>> => {
   const { pool, judge, job, clock, onProgress, onOutcome, onReport } = options;
   const { signal, stop, release } = createStop(options.signal);
   const pace = createPace();
@@ -90,7 +103,7 @@ export const runCheck = async (options: CheckOptions): Promise<Answer<Report>> =
         method: "run",
         args: () => [withFrames(task, (frame) => left.has(frame))],
         prepare:
-          task.kind === "measure" && current !== null ? { key: current, method: "plan", args: [current] } : undefined,
+          task.kind !== "inspect" && current !== null ? { key: current, method: "plan", args: [current] } : undefined,
         onEvent: (event) => take(event as FrameOutcome),
         onRetry: () => {
           leftAtDeath = left.size;
@@ -137,7 +150,7 @@ export const runCheck = async (options: CheckOptions): Promise<Answer<Report>> =
       unheard -= outcomes.value.length;
     }
     if (report === null) return { ok: false, code: "internal", detail: "the judge ended without a report" };
-    return { ok: true, value: report };
+    return { ok: true, value: { report, proof: step.proof ?? null } };
   } finally {
     stop();
     release();

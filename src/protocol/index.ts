@@ -15,4 +15,4 @@ export type {
   Step,
   Task,
 } from "../analysis/contract.ts";
-export type { Report } from "../model/index.ts";
+export type { Proof, Report } from "../model/index.ts";

@@ -100,11 +100,11 @@ console.log(
 );
 
 // Preparing: even scale, Gaussian, half and quarter, spline coefficients and gradient, beside what of it OpenCV has.
-function prepare(linear: Plane, workspace: Workspace): void {
-  const light = workspace.plane(WIDTH, HEIGHT);
-  light.data.set(linear.data);
-  releaseFrame(withGradient(prepareFrame(light, PREFILTER_SIGMA, workspace)));
+function prepare(light: Plane, workspace: Workspace): void {
+  // The light stays, it is prepared again.
+  releaseFrame({ ...withGradient(prepareFrame(light, PREFILTER_SIGMA, workspace)), linear: planes[0] });
 }
+const light = kernels.adopt(planes[0]);
 const level = matOf(planes[0].data, HEIGHT, WIDTH, cv.CV_32FC1);
 const [blurred, half, quarter, slopeX, slopeY] = Array.from({ length: 5 }, () => new cv.Mat());
 const radius = Math.ceil(4 * PREFILTER_SIGMA);
@@ -118,7 +118,7 @@ function prepareByOpenCV(source: OpenCV.Mat): void {
 }
 compare({
   what: "a frame prepared; blur, area reduction to half and quarter, Sobel",
-  ours: () => prepare(planes[0], kernels),
+  ours: () => prepare(light, kernels),
   theirs: () => prepareByOpenCV(level),
   aim: 0.5,
 });

@@ -1,4 +1,4 @@
-import { expect, test } from "vitest";
+import { expect, test, vi } from "vitest";
 import { levelOf, prepareFrame, releaseFrame, releaseGradient, withGradient } from "../../src/measure/prepared.ts";
 import { createPlane } from "../../src/measure/plane.ts";
 import { addressOf, heapWorkspace, kernelsOf, KernelWorkspace } from "../../src/measure/workspace.ts";
@@ -103,4 +103,14 @@ test("planes that lie apart are left to the twins", async () => {
   expect(kernelsOf(a, one.plane(2, 2))).toBe(one);
   expect(kernelsOf(a, b)).toBeNull();
   expect(kernelsOf(a, heap)).toBeNull();
+});
+
+test("where WebAssembly has no vectors the twins are taken", async () => {
+  const validate = vi.spyOn(WebAssembly, "validate").mockReturnValue(false);
+  try {
+    expect(await openWorkspace()).toBe(heapWorkspace);
+    expect(validate).toHaveBeenCalledOnce();
+  } finally {
+    validate.mockRestore();
+  }
 });

@@ -76,6 +76,19 @@ test("even scale: within 3e-4 grey levels, beyond black and white too", () => {
   );
 });
 
+test("even scale: the sRGB curve within 2e-4 grey levels, by kernel and by twin", () => {
+  const linear = createPlane(1001, 1);
+  for (let i = 0; i <= 1000; i++) linear.data[i] = i / 1000;
+  for (const workspace of [heapWorkspace, kernels]) {
+    const plane = copyOf(workspace, linear);
+    toEvenScale(plane, plane);
+    // IEC 61966-2-1, not quantised.
+    const curve = linear.data.map((v) => 255 * (v <= 0.0031308 ? 12.92 * v : 1.055 * v ** (1 / 2.4) - 0.055));
+    expect(largest(plane.data, curve)).toBeLessThan(2e-4);
+    workspace.release(plane);
+  }
+});
+
 test("Gaussian: within 1e-4 grey levels for every sigma", () => {
   const sigma = fc.constantFrom(0.3, 0.8, Math.sqrt(1.2 ** 2 - 0.8 ** 2), 1.2, Math.sqrt(4 - 0.8 ** 2), 2, 7.9);
   fc.assert(

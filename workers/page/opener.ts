@@ -32,5 +32,15 @@ const stillWritten = async (file: FrameFile): Promise<boolean> => {
   return true;
 };
 
+/** Frames that all workers together decode at a time: a decoded 24-megapixel frame alone takes some 400 MB. */
+const DECODED_AT_ONCE = 2;
+
 /** Opens frames from files and file handles. */
-export const pageOpener = (): Opener => createOpener({ read, decode: decodeInPage, stillWritten });
+export const pageOpener = (): Opener => {
+  const opener = createOpener({ read, decode: decodeInPage, stillWritten });
+  return {
+    ...opener,
+    luma: (file, analysisWidth) =>
+      navigator.locks.request(`holdfast-decode-${file.frame % DECODED_AT_ONCE}`, () => opener.luma(file, analysisWidth)),
+  };
+};

@@ -23,10 +23,10 @@ export function padRow(row: usize, width: i32, radius: i32): void {
     store<f32>(end + (<usize>(k - 1) << 2), last);
   }
   // What unused lanes read.
-  v128.store(end + (<usize>radius << 2), f32x4.splat(0));
+  memory.fill(end + (<usize>radius << 2), 0, 32);
 }
 
-/** One padded row into `to`. Writes whole vectors: up to 3 values past the row's end. */
+/** One padded row into `to`. Writes two vectors at a time: up to 7 values past the row's end. */
 export function blurRow(row: usize, width: i32, radius: i32, to: usize): void {
   const end = to + (<usize>width << 2);
   if (radius === 4) {
@@ -36,13 +36,22 @@ export function blurRow(row: usize, width: i32, radius: i32, to: usize): void {
     const w3 = weight(3);
     const w4 = weight(4);
     // Offsets of a constant cost nothing, as long as they are not negative.
-    for (let at = row - 16; to < end; to += 16, at += 16) {
-      const sum0 = f32x4.mul(w0, v128.load(at, 16));
-      const sum1 = f32x4.mul(w1, f32x4.add(v128.load(at, 12), v128.load(at, 20)));
-      const sum2 = f32x4.mul(w2, f32x4.add(v128.load(at, 8), v128.load(at, 24)));
-      const sum3 = f32x4.mul(w3, f32x4.add(v128.load(at, 4), v128.load(at, 28)));
-      const sum4 = f32x4.mul(w4, f32x4.add(v128.load(at), v128.load(at, 32)));
-      v128.store(to, f32x4.add(f32x4.add(f32x4.add(sum1, sum2), f32x4.add(sum3, sum4)), sum0));
+    for (let at = row - 16; to < end; to += 32, at += 32) {
+      const v4 = v128.load(at, 16);
+      const v8 = v128.load(at, 32);
+      let a = f32x4.mul(w4, f32x4.add(v128.load(at), v8));
+      let b = f32x4.mul(w4, f32x4.add(v4, v128.load(at, 48)));
+      const v5 = v128.load(at, 20);
+      const v7 = v128.load(at, 28);
+      a = f32x4.add(a, f32x4.mul(w3, f32x4.add(v128.load(at, 4), v7)));
+      b = f32x4.add(b, f32x4.mul(w3, f32x4.add(v5, v128.load(at, 44))));
+      const v6 = v128.load(at, 24);
+      a = f32x4.add(a, f32x4.mul(w2, f32x4.add(v128.load(at, 8), v6)));
+      b = f32x4.add(b, f32x4.mul(w2, f32x4.add(v6, v128.load(at, 40))));
+      a = f32x4.add(a, f32x4.mul(w1, f32x4.add(v128.load(at, 12), v5)));
+      b = f32x4.add(b, f32x4.mul(w1, f32x4.add(v7, v128.load(at, 36))));
+      v128.store(to, f32x4.add(a, f32x4.mul(w0, v4)));
+      v128.store(to, f32x4.add(b, f32x4.mul(w0, v8)), 16);
     }
     return;
   }
@@ -147,7 +156,7 @@ function blurOne(middle: i32, radius: i32, x: usize): f32 {
 
 /**
  * @param scratch as large as the plane; must be a place of its own
- * @param row room for width + 2 radius + 8 values
+ * @param row room for width + 2 radius + 16 values
  */
 export function gaussianBlur(
   source: usize,
@@ -160,7 +169,7 @@ export function gaussianBlur(
 ): void {
   const bytes = <usize>width << 2;
   const middle = row + (<usize>radius << 2);
-  // Whole vectors run over a row's end into the next one, which is written after it: rows from the top down.
+  // Vectors run over a row's end into the next one, which is written after it: rows from the top down.
   for (let y = 0; y < height; y++) {
     const offset = <usize>y * bytes;
     memory.copy(middle, source + offset, bytes);

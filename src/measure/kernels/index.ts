@@ -19,10 +19,12 @@ export {
   weighPart,
 } from "./part-sums";
 export { prepare } from "./prepare";
+export { addLight, lightRow, plainLight, reduceLight, shareLight } from "./reduce";
 export { resultAt } from "./result";
 export { searchShift } from "./search";
 export { splineCoefficients, splineGradient } from "./spline";
-export { solveSubset, subsetScatter, subsetScores, subsetSums } from "./subset";
+export { solveSubset, subsetSums } from "./subset";
+export { subsetScatter, subsetScores } from "./subset-scores";
 
 /** Where memory is free from: what lies below belongs to the module. */
 export function freeFrom(): usize {

@@ -1,4 +1,4 @@
-import { evenScaleRow } from "./even-scale";
+import { toEvenScale } from "./even-scale";
 import { blurColumns, blurRow, padRow, setBlurRow } from "./gaussian";
 import { halveRows } from "./halve";
 import { splineColumns, splineRows } from "./spline";
@@ -7,8 +7,8 @@ import { splineColumns, splineRows } from "./spline";
  * All of `prepareFrame` in one pass down the picture and one across its columns: even scale, Gaussian, both halvings
  * and the spline's coefficients, each row used again while it is still in the cache. The same sums in the same order
  * as the single kernels.
- * @param rows room for (2 radius + 2) x (width + 4) values, a ring of blurred rows
- * @param row room for width + 2 radius + 8 values
+ * @param rows room for (2 radius + 2) x (width + 8) values, a ring of blurred rows
+ * @param row room for width + 2 radius + 16 values
  * @param turned room for 4 x width values
  */
 export function prepare(
@@ -25,7 +25,7 @@ export function prepare(
   turned: usize,
 ): void {
   const bytes = <usize>width << 2;
-  const ringBytes = bytes + 16;
+  const ringBytes = bytes + 32;
   const ring = 2 * radius + 2;
   const middle = row + (<usize>radius << 2);
   const halfWidth = width >> 1;
@@ -34,7 +34,7 @@ export function prepare(
   let next = 0;
   for (let y = 0; y < height; y += 2) {
     for (const reach = min(height - 1, y + 1 + radius); next <= reach; next++) {
-      evenScaleRow(linear + <usize>next * bytes, middle, width);
+      toEvenScale(linear + <usize>next * bytes, middle, width);
       padRow(middle, width, radius);
       blurRow(middle, width, radius, rows + <usize>(next % ring) * ringBytes);
     }

@@ -37,9 +37,8 @@ function putColumn(v: v128, r0: usize, r1: usize, r2: usize, r3: usize, at: usiz
 }
 
 /**
- * Filters four rows; the same address may stand for several. `to` may be `from`.
- * @param bytes between two rows that lie at from0 to from3 and at the same distance at `shift`
- * @param shift from a source row to its target row
+ * Filters four rows; the same address may stand for several.
+ * @param shift bytes from a source row to its target row; may be 0
  * @param turned room for 4 x width values
  */
 export function splineRows4(r0: usize, r1: usize, r2: usize, r3: usize, shift: usize, width: i32, turned: usize): void {

@@ -1,0 +1,122 @@
+// How exact the measurement is, cell by cell: parts of several sizes and textures under several noises, with and without
+// JPEG, standing still and drifting through the phases of a pixel, against exactly known motion; parts under changing
+// light, a moving shadow and a passing arm; the camera. opencv.js sees some of the same frames.
+// The cells of parts hold the camera known; the others are whole checks with the camera fitted.
+//
+//   npm run bench -- accuracy [--seed N] [--json FILE] [--quick]
+
+import { writeFileSync } from "node:fs";
+import { parseArgs } from "node:util";
+import { createHoldMeasurer } from "./accuracy/hold.ts";
+import { openRival } from "./accuracy/opencv.ts";
+import { PART_TEXTURES, type PartCell, partCells } from "./accuracy/part-cells.ts";
+import { reachLines } from "./accuracy/reach.ts";
+import {
+  cameraHeader,
+  cameraLine,
+  disturbedHeader,
+  disturbedLine,
+  markdown,
+  partHeader,
+  partLine,
+  verdict,
+} from "./accuracy/table.ts";
+import {
+  type CameraCell,
+  cameraCells,
+  DISTURBANCES,
+  type DisturbedCell,
+  disturbedCell,
+} from "./accuracy/whole-checks.ts";
+
+const { values } = parseArgs({
+  options: {
+    seed: { type: "string", default: "1" },
+    json: { type: "string" },
+    quick: { type: "boolean", default: false },
+  },
+});
+const seed = Number(values.seed);
+if (!Number.isInteger(seed)) throw new Error(`--seed ${values.seed}: needs a whole number`);
+
+interface Amount {
+  readonly noises: readonly number[];
+  readonly jpegs: readonly boolean[];
+  /** Pieces of texture, and noises drawn for each of them standing still and drifting, by the part's size. */
+  readonly sizes: readonly (readonly [size: number, pieces: number, repeats: number])[];
+  readonly disturbedSizes: readonly number[];
+  readonly disturbedShots: number;
+  readonly cameraShots: number;
+}
+
+const FULL: Amount = {
+  noises: [0.5, 1, 2, 4],
+  jpegs: [false, true],
+  sizes: [
+    [40, 4, 5],
+    [80, 4, 5],
+    [200, 3, 5],
+    [400, 2, 4],
+  ],
+  disturbedSizes: [80, 200],
+  disturbedShots: 2,
+  cameraShots: 3,
+};
+const QUICK: Amount = {
+  noises: [1, 2],
+  jpegs: [true],
+  sizes: [
+    [40, 2, 3],
+    [80, 2, 3],
+    [200, 2, 2],
+    [400, 1, 2],
+  ],
+  disturbedSizes: [200],
+  disturbedShots: 1,
+  cameraShots: 1,
+};
+const amount = values.quick ? QUICK : FULL;
+const start = process.cpuUsage();
+
+const measurer = await createHoldMeasurer();
+const rival = await openRival();
+const asks = (noise: number, jpeg: boolean): boolean => jpeg && noise === 1;
+
+console.log(partHeader);
+const parts: PartCell[] = [];
+for (const [size, pieces, repeats] of amount.sizes) {
+  for (const texture of PART_TEXTURES) {
+    const { noises, jpegs } = amount;
+    const asked = size === 80 || size === 200 ? { rival: { by: rival, asks } } : {};
+    const cells = await partCells({ size, texture, noises, jpegs, pieces, repeats, seed, measurer, ...asked });
+    for (const cell of cells) console.log(partLine(cell));
+    parts.push(...cells);
+  }
+}
+
+console.log(`\n${disturbedHeader}`);
+const disturbed: DisturbedCell[] = [];
+for (const disturbance of DISTURBANCES) {
+  for (const size of amount.disturbedSizes) {
+    for (const texture of PART_TEXTURES) {
+      const cell = await disturbedCell(disturbance, size, texture, amount.disturbedShots, seed, rival);
+      console.log(disturbedLine(cell));
+      disturbed.push(cell);
+    }
+  }
+}
+
+console.log(`\n${cameraHeader}`);
+const cameras: CameraCell[] = await cameraCells(amount.noises, amount.jpegs, amount.cameraShots, seed);
+for (const cell of cameras) console.log(cameraLine(cell));
+
+const lines = reachLines(parts, disturbed, cameras);
+console.log(`\n${verdict(lines)}`);
+console.log(`\n${markdown(parts)}`);
+const { user, system } = process.cpuUsage(start);
+const minutes = (user + system) / 60e6;
+console.log(`\nSeed ${seed}${values.quick ? ", quick" : ""}: ${minutes.toFixed(1)} minutes of processor time.`);
+if (values.json !== undefined) {
+  const run = { seed, quick: values.quick, minutes, node: process.version };
+  writeFileSync(values.json, `${JSON.stringify({ run, parts, disturbed, cameras, reach: lines }, null, 1)}\n`);
+}

@@ -1,0 +1,85 @@
+import { isTextured, type PartCell } from "./part-cells.ts";
+import type { CameraCell, DisturbedCell } from "./whole-checks.ts";
+
+// What the measurement has to reach. Fixed before any run.
+
+export const FACTOR_OF_BOUND = 2.5;
+export const FLOOR_PX = 0.0015;
+export const SMALL_PART_PX = 0.03;
+export const CAMERA_PX = 0.002;
+export const WITHIN_SHARE = 0.95;
+export const BIAS_PX = 0.005;
+export const Z_LOW = 0.9;
+export const Z_HIGH = 1.1;
+export const Z_BOUND_PX = 0.05;
+export const NOT_MEASURED_SHARE = 0.02;
+/** Noise up to which the reach counts, steps of 8 bit. */
+export const MOST_NOISE = 2;
+
+export interface Line {
+  readonly what: string;
+  readonly cell: string;
+  readonly value: number;
+  /** What it may be at most, or has to be at least. */
+  readonly limit: number;
+  readonly reached: boolean;
+}
+
+export const nameOf = ({ size, texture, noise, jpeg }: PartCell): string =>
+  `${size} px ${texture}, noise ${noise}${jpeg ? ", JPEG 92" : ""}`;
+
+const atMost = (what: string, cell: string, value: number, limit: number): Line => ({
+  what,
+  cell,
+  value,
+  limit,
+  reached: value <= limit,
+});
+
+/** Every cell that a reach line speaks of, with what it came to. */
+export function reachLines(
+  parts: readonly PartCell[],
+  disturbed: readonly DisturbedCell[],
+  cameras: readonly CameraCell[],
+): Line[] {
+  const lines: Line[] = [];
+  for (const cell of parts) {
+    const { figures, bound, size, noise, texture } = cell;
+    const name = nameOf(cell);
+    const counts = cell.jpeg && noise <= MOST_NOISE && isTextured(texture);
+    if (counts && size === 200)
+      lines.push(
+        atMost("200 px: RMSE at most 2.5 x bound + 0.0015 px", name, figures.rmse, FACTOR_OF_BOUND * bound + FLOOR_PX),
+      );
+    if (counts && size === 80) lines.push(atMost("80 px: RMSE at most 0.03 px", name, figures.rmse, SMALL_PART_PX));
+    // Two standard errors of the amplitude are no evidence that it is there.
+    if (counts && size === 200)
+      lines.push(
+        atMost("200 px: bias over phase at most 0.005 px", name, figures.bias - 2 * figures.biasSigma, BIAS_PX),
+      );
+    if (bound < Z_BOUND_PX) {
+      const { z, zLow, zHigh } = figures;
+      const reached = zLow <= Z_HIGH && zHigh >= Z_LOW;
+      const limit = z > Z_HIGH ? Z_HIGH : Z_LOW;
+      lines.push({ what: "z's 95 % interval overlaps 0.9 to 1.1", cell: name, value: z, limit, reached });
+    }
+    if (isTextured(texture) && noise <= MOST_NOISE)
+      lines.push(atMost("not measured: at most 2 % of frames", name, figures.notMeasured, NOT_MEASURED_SHARE));
+  }
+  for (const { disturbance, size, texture, figures } of disturbed) {
+    if (!isTextured(texture)) continue;
+    const limit = WITHIN_SHARE;
+    lines.push({
+      what: "disturbed: 95 % of frames within 0.1 px",
+      cell: `${size} px ${texture}, ${disturbance}`,
+      value: figures.within,
+      limit,
+      reached: figures.within >= limit,
+    });
+  }
+  for (const { noise, jpeg, figures } of cameras) {
+    if (!jpeg || noise > MOST_NOISE) continue;
+    lines.push(atMost("camera: RMSE at most 0.002 px", `noise ${noise}, JPEG 92`, figures.rmse, CAMERA_PX));
+  }
+  return lines;
+}

@@ -1,0 +1,76 @@
+import { nameOf, type Line } from "./reach.ts";
+import type { PartCell, Rivalry } from "./part-cells.ts";
+import type { CameraCell, DisturbedCell } from "./whole-checks.ts";
+
+// How cells are printed. px to ten-thousandths: the floor is 0.0015.
+
+const px = (value: number): string => (Number.isFinite(value) ? value.toFixed(4) : "-").padStart(8);
+const percent = (value: number): string => (Number.isFinite(value) ? `${(100 * value).toFixed(1)} %` : "-").padStart(8);
+const spread = (z: number, low: number, high: number): string =>
+  `${z.toFixed(2)} (${low.toFixed(2)} to ${high.toFixed(2)})`.padStart(21);
+
+const CELL = 44;
+const rivalled = (told: Rivalry | undefined): string =>
+  told === undefined
+    ? ""
+    : `${px(told.rmse)}${told.notMeasured > 0 ? ` (${percent(told.notMeasured).trim()} failed)` : ""}`;
+
+export const partHeader = `${"part".padEnd(CELL)}${["RMSE", "bound", "ratio", "bias"].map((word) => word.padStart(8)).join("")}${"z (95 %)".padStart(21)}${["|z| > 3", "not meas."].map((word) => word.padStart(10)).join("")}   same frames: ours, ECC, points`;
+
+export function partLine(cell: PartCell): string {
+  const { figures: f, bound, axes, rivals } = cell;
+  const name = `${nameOf(cell)}${axes === 1 ? " (1 axis)" : ""}`.padEnd(CELL);
+  const ratio = (f.rmse / bound).toFixed(2).padStart(8);
+  const shares = `${percent(f.beyond3).padStart(10)}${percent(f.notMeasured).padStart(10)}`;
+  const beside = rivals === null ? "" : `   ${px(rivals.ours)}${rivalled(rivals.ecc)}${rivalled(rivals.points)}`;
+  return `${name}${px(f.rmse)}${px(bound)}${ratio}${px(f.bias)}${spread(f.z, f.zLow, f.zHigh)}${shares}${beside}`;
+}
+
+export const disturbedHeader = `${"disturbed, whole check, JPEG 92".padEnd(CELL)}${["RMSE", "95 %", "<0.1 px", "not m."].map((word) => word.padStart(9)).join("")}${"z (95 %)".padStart(21)}   ECC: RMSE, worst, <0.1 px`;
+
+export function disturbedLine({ disturbance, size, texture, noise, figures: f, ecc }: DisturbedCell): string {
+  const name = `${size} px ${texture}, noise ${noise}, ${disturbance}`.padEnd(CELL);
+  const beside = ecc === null ? "" : `   ${px(ecc.rmse)}${px(ecc.worst)} ${percent(ecc.within)}`;
+  return `${name} ${px(f.rmse)} ${px(f.p95)} ${percent(f.within)} ${percent(f.notMeasured)}${spread(f.z, f.zLow, f.zHigh)}${beside}`;
+}
+
+export const cameraHeader = `${"camera, whole check, 960 x 540".padEnd(CELL)}${["RMSE", "bias"].map((word) => word.padStart(8)).join("")}${"z (95 %)".padStart(21)}${"not meas.".padStart(10)}`;
+
+export function cameraLine({ noise, jpeg, figures: f }: CameraCell): string {
+  const name = `noise ${noise}${jpeg ? ", JPEG 92" : ""}`.padEnd(CELL);
+  return `${name}${px(f.rmse)}${px(f.bias)}${spread(f.z, f.zLow, f.zHigh)}${percent(f.notMeasured).padStart(10)}`;
+}
+
+/** One line for each reach, and one for each cell that misses it. */
+export function verdict(lines: readonly Line[]): string {
+  const out: string[] = [];
+  for (const what of new Set(lines.map((line) => line.what))) {
+    const all = lines.filter((line) => line.what === what);
+    const missed = all.filter((line) => !line.reached);
+    out.push(
+      `${missed.length === 0 ? "ok    " : "MISSED"} ${what}: ${all.length - missed.length} of ${all.length} cells`,
+    );
+    for (const { cell, value, limit } of missed)
+      out.push(`         ${cell}: ${value.toFixed(4)}, limit ${limit.toFixed(4)}`);
+  }
+  return out.join("\n");
+}
+
+/** Rows texture and size, columns noise, with JPEG: RMSE px, ratio to the bound, z. */
+export function markdown(cells: readonly PartCell[]): string {
+  const shown = cells.filter((cell) => cell.jpeg);
+  const noises = [...new Set(shown.map((cell) => cell.noise))];
+  const rows = new Map<string, PartCell[]>();
+  for (const cell of shown) {
+    const name = `${cell.texture} | ${cell.size}`;
+    rows.set(name, [...(rows.get(name) ?? []), cell]);
+  }
+  const head = `| texture | px |${noises.map((noise) => ` noise ${noise} |`).join("")}`;
+  const rule = `|---|---|${noises.map(() => "---|").join("")}`;
+  const told = ({ figures, bound }: PartCell): string =>
+    Number.isFinite(figures.rmse)
+      ? `${figures.rmse.toFixed(4)} · ${(figures.rmse / bound).toFixed(1)} · ${figures.z.toFixed(2)}${figures.notMeasured > 0 ? ` · ${(100 * figures.notMeasured).toFixed(0)} % not` : ""}`
+      : "not measured";
+  const body = [...rows].map(([name, row]) => `| ${name} |${row.map((cell) => ` ${told(cell)} |`).join("")}`);
+  return [head, rule, ...body].join("\n");
+}
