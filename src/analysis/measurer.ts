@@ -1,6 +1,6 @@
 import { type GridReference, gridReference, type GridResult, measureGrid, measurePair } from "../measure/grid.ts";
 import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
-import { PartRegistrar } from "../measure/part-register.ts";
+import { type PartMotion, PartRegistrar } from "../measure/part-register.ts";
 import { averagedTemplate } from "../measure/part-template.ts";
 import type { Plane } from "../measure/plane.ts";
 import {
@@ -138,14 +138,17 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       "problem" in ref || hold.anchor === s.plan.reference
         ? { dx: 0, dy: 0 }
         : typicalShift(measureGrid(ref, anchor.frame, solver));
-    const further: { frame: PreparedFrame; dx: number; dy: number; turn: number; gain: number; offset: number }[] = [];
+    const further: ({ readonly frame: PreparedFrame } & PartMotion)[] = [];
     for (const frame of others) {
       const motion = registrar.register(first, frame);
       // Only frames that show the whole part as it was lower the noise; others would bring their own faults in.
       if (motion.state !== "ok" || motion.trusted < 0.8 || Math.hypot(motion.dx, motion.dy) > 1) continue;
       further.push({ frame, ...motion });
     }
-    return { template: { ...first, template: averagedTemplate(first.template, further) }, reason: "", shift };
+    // What two registered frames differ by is noise, whatever the part did in between.
+    const noise =
+      first.noise === null ? null : Math.min(first.noise, ...further.map(({ residual }) => residual ** 2 / 2));
+    return { template: { ...first, noise, template: averagedTemplate(first.template, further) }, reason: "", shift };
   };
 
   const measurePart = async (

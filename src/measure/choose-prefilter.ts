@@ -1,7 +1,7 @@
 import { noiseLeft } from "./gaussian.ts";
 import type { Polygon } from "./mask.ts";
 import { partTemplate, type PartTemplate } from "./part-template.ts";
-import { PREFILTER_SIGMA, PREFILTERS, type PreparedFrame } from "./prepared.ts";
+import { GRADIENT_NOISE, PREFILTER_SIGMA, PREFILTERS, type PreparedFrame } from "./prepared.ts";
 import { MAD_SCALE, median } from "./statistics/robust.ts";
 
 /** A coarser prefilter has to promise a variance this much smaller: the fine one keeps more of the part's edge. */
@@ -14,9 +14,33 @@ const LEAST_TEXTURE = 0.05;
  * still: robust scatter of their difference.
  */
 export function noiseOf(template: PartTemplate, frame: PreparedFrame): number {
-  const differences = new Float64Array(template.count);
-  for (let i = 0; i < template.count; i++)
-    differences[i] = frame.even.data[template.y[i] * frame.width + template.x[i]] - template.t[i];
+  const { count, gx, gy, t, x, y } = template;
+  const differences = new Float64Array(count);
+  let mean = 0;
+  let meanX = 0;
+  let meanY = 0;
+  for (let i = 0; i < count; i++) {
+    differences[i] = frame.even.data[y[i] * frame.width + x[i]] - t[i];
+    mean += differences[i] / count;
+    meanX += gx[i] / count;
+    meanY += gy[i] / count;
+  }
+  // A part that drifts already differs by its motion too: to first order that is a share of its gradient, and comes off.
+  let [xx, xy, yy, xd, yd] = [0, 0, 0, 0, 0];
+  for (let i = 0; i < count; i++) {
+    const [p, q, d] = [gx[i] - meanX, gy[i] - meanY, differences[i] - mean];
+    xx += p * p;
+    xy += p * q;
+    yy += q * q;
+    xd += p * d;
+    yd += q * d;
+  }
+  const determinant = xx * yy - xy * xy;
+  if (determinant > 1e-9 * xx * yy) {
+    const sx = (yy * xd - xy * yd) / determinant;
+    const sy = (xx * yd - xy * xd) / determinant;
+    for (let i = 0; i < count; i++) differences[i] -= sx * gx[i] + sy * gy[i];
+  }
   const centre = median(differences);
   const scatter = MAD_SCALE * median(differences.map((value) => Math.abs(value - centre)));
   return (scatter * scatter) / 2 / noiseLeft(PREFILTER_SIGMA);
@@ -33,7 +57,7 @@ export function promisedVariance(template: PartTemplate, noise: number, frames: 
   for (let i = 0; i < count; i++) energy += (gx[i] ** 2 + gy[i] ** 2) / 2;
   const left = noiseLeft(sigma);
   const own = noise * left;
-  const gradientNoise = (count * own) / (2 * sigma * sigma);
+  const gradientNoise = count * own * (GRADIENT_NOISE.get(sigma) ?? 1);
   const texture = energy - gradientNoise;
   // What the noise's own gradient can't be told from promises nothing.
   if (!(texture > LEAST_TEXTURE * energy)) return Number.POSITIVE_INFINITY;

@@ -75,3 +75,25 @@ export function noiseLeft(sigma: number): number {
   for (let i = 1; i < weights.length; i++) sum += 2 * weights[i] ** 2;
   return sum * sum;
 }
+
+/**
+ * Variance of the spline's gradient along one axis where a picture is noise alone, over the variance of that prefiltered
+ * noise, per px squared. White noise through the sampled Gaussian G, differentiated by the cubic spline at the pixels,
+ * D = 3 sin w / (2 + cos w): the integral of D^2 G^2 over that of G^2. (1 / (2 sigma^2) for a continuous Gaussian, 15 % more
+ * at 0.8 px.)
+ */
+export function gradientNoise(sigma: number): number {
+  const weights = gaussianWeights(sigma);
+  const steps = 2048;
+  let above = 0;
+  let below = 0;
+  for (let i = 0; i < steps; i++) {
+    const w = ((i + 0.5) * Math.PI) / steps;
+    let g = weights[0];
+    for (let k = 1; k < weights.length; k++) g += 2 * weights[k] * Math.cos(k * w);
+    const d = (3 * Math.sin(w)) / (2 + Math.cos(w));
+    above += (d * g) ** 2;
+    below += g * g;
+  }
+  return above / below;
+}

@@ -1,6 +1,5 @@
 import { differenceScatter } from "./difference.ts";
 import { gainStops } from "./light-gain.ts";
-import { createPlane } from "./plane.ts";
 import { levelOf, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
 import { searchShift } from "./search.ts";
 import { splineGradient } from "./spline.ts";
@@ -258,6 +257,8 @@ export function measurePair(
     result.varY[i] = ROUGH_SIGMA ** 2;
     result.covXY[i] = 0;
   }
+  if (rough !== null)
+    for (const plane of [rough.reference.gradientX, rough.reference.gradientY]) frame.workspace.release(plane);
   return result;
 }
 
@@ -267,15 +268,15 @@ const ROUGH_CORRELATION = 0.7;
 /** What such a cell is good to, px: by the turn of its surroundings, not by noise. */
 const ROUGH_SIGMA = 0.15;
 
-/** Both frames through the coarse prefilter, the earlier one with its gradient. */
+/** Both frames through the coarse prefilter, the earlier one with its gradient, whose planes want releasing. */
 function roughFrames(
   frame: ReferenceFrame,
   current: PreparedFrame,
 ): { readonly reference: ReferenceFrame; readonly current: PreparedFrame } {
   const before = levelOf(frame, ROUGH_PREFILTER);
   const after = levelOf(current, ROUGH_PREFILTER);
-  const gradientX = createPlane(frame.width, frame.height);
-  const gradientY = createPlane(frame.width, frame.height);
+  const gradientX = frame.workspace.plane(frame.width, frame.height);
+  const gradientY = frame.workspace.plane(frame.width, frame.height);
   splineGradient(before.coefficients, gradientX, gradientY);
   return { reference: { ...frame, ...before, gradientX, gradientY }, current: { ...current, ...after } };
 }

@@ -1,8 +1,7 @@
-import { noiseLeft } from "./gaussian.ts";
 import { PartKernel } from "./part-kernel.ts";
 import type { ChosenTemplate } from "./choose-prefilter.ts";
 import type { PartTemplate } from "./part-template.ts";
-import { levelOf, PREFILTERS, type PreparedFrame } from "./prepared.ts";
+import { GRADIENT_NOISE, levelOf, NOISE_LEFT, type PreparedFrame } from "./prepared.ts";
 import { SIGMA_FLOOR } from "./subset.ts";
 
 // A held part found again: one rigid motion from all of its tiles at once, by inverse-compositional Gauss-Newton
@@ -50,8 +49,10 @@ export interface PartMotion {
   readonly residual: number;
 }
 
-/** Share of the noise variance that each prefilter leaves. */
-const NOISE_LEFT = new Map<number, number>(PREFILTERS.map((sigma) => [sigma, noiseLeft(sigma)]));
+/** Steps in a direction with a larger sigma than this are shortened, px. */
+const DAMPED_SIGMA = 0.15;
+/** How far the hold's own noise may be exceeded before what is left over counts as misfit. */
+const NOISE_SLACK = 1.5;
 /** The part of the measured texture energy that must be texture and not noise, for a step to be trusted. */
 const LEAST_TEXTURE = 0.08;
 
@@ -107,11 +108,19 @@ const failed = (state: "hidden" | "lost" | "weak", reason: string, trusted: numb
   residual: Number.NaN,
 });
 
+/** Variance that noise alone leaves over through a template's prefilter; Infinity where the noise is not known. */
+function expectedNoise({ template: fine, noise }: ChosenTemplate, template: PartTemplate): number {
+  if (noise === null) return Number.POSITIVE_INFINITY;
+  const left = (NOISE_LEFT.get(template.sigma) ?? 1) / (NOISE_LEFT.get(fine.sigma) ?? 1);
+  return noise * left * (1 + 1 / template.frames);
+}
+
 /** Whether a motion has numbers, and what it leaves over is noise or little beside the part's own contrast. */
-function fits(motion: PartMotion, { template, noise }: ChosenTemplate): boolean {
+function fits(motion: PartMotion, chosen: ChosenTemplate): boolean {
+  const { template, noise } = chosen;
   if (!Number.isFinite(motion.dx)) return false;
   if (noise === null) return true;
-  const expected = Math.sqrt(noise * (1 + 1 / template.frames));
+  const expected = Math.sqrt(expectedNoise(chosen, template));
   return motion.residual < MISFIT * expected || motion.residual < MISFIT_CONTRAST * template.contrast;
 }
 
@@ -305,6 +314,7 @@ export class PartRegistrar {
    * @returns the motion; numbers are NaN with a reason where there is none
    */
   private refine(
+    chosen: ChosenTemplate,
     template: PartTemplate,
     frame: PreparedFrame,
     seedX: number,
@@ -331,8 +341,10 @@ export class PartRegistrar {
     let done = false;
     let inverse: Inverse3 | null = null;
     // Noise has a gradient too. It swells the normal equations, so that steps come out short and sigmas small: the
-    // expected share of it is taken off. Noise through a Gaussian of sigma s has gradient variance var / (2 s^2).
-    const noiseShare = 1 / ((template.frames + 1) * 2 * template.sigma ** 2);
+    // expected share of it is taken off. Away from the answer what is left over is misfit too: the noise is no more
+    // than what the hold's own frames showed.
+    const noiseShare = (GRADIENT_NOISE.get(template.sigma) ?? 1) / (template.frames + 1);
+    const mostNoise = NOISE_SLACK * expectedNoise(chosen, template);
     for (let iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
       this.sample(template, frame, dx, dy, turn);
       this.accumulate(template);
@@ -406,7 +418,7 @@ export class PartRegistrar {
           py += w * g[k * 3 + 1];
           pr += w * g[k * 3 + 2];
         }
-        const nu = noiseShare * scale * scale * weighted;
+        const nu = noiseShare * Math.min(scale * scale, mostNoise) * weighted;
         xx = Math.max(LEAST_TEXTURE * xx, xx - nu);
         yy = Math.max(LEAST_TEXTURE * yy, yy - nu);
         rr = Math.max(LEAST_TEXTURE * rr, rr - nu);
@@ -416,10 +428,14 @@ export class PartRegistrar {
         xy = Math.max(-limit * Math.sqrt(xx * yy), Math.min(limit * Math.sqrt(xx * yy), xy));
         inverse = invert3(xx, xy, xr, yy, yr, rr);
         if (inverse === null) return failed("lost", "the part was not found again near where it was", 0);
+        // Levenberg's damping: in a direction that the picture hardly tells, a full step would swing about the answer or
+        // wander off. The answer itself is not changed by it.
+        const ridge = (scale / DAMPED_SIGMA) ** 2;
+        const damped = invert3(xx + ridge, xy, xr, yy + ridge, yr, rr + ridge) ?? inverse;
         step = [
-          inverse.xx * px + inverse.xy * py + inverse.xt * pr,
-          inverse.xy * px + inverse.yy * py + inverse.yt * pr,
-          inverse.xt * px + inverse.yt * py + inverse.tt * pr,
+          damped.xx * px + damped.xy * py + damped.xt * pr,
+          damped.xy * px + damped.yy * py + damped.yt * pr,
+          damped.xt * px + damped.yt * py + damped.tt * pr,
         ];
         if (round + 1 === rounds) break;
         let used = 0;
@@ -674,7 +690,7 @@ export class PartRegistrar {
    */
   register(chosen: ChosenTemplate, frame: PreparedFrame, seedX = 0, seedY = 0): PartMotion {
     const { template, coarse, promised } = chosen;
-    const near = this.refine(template, frame, seedX, seedY, 0);
+    const near = this.refine(chosen, template, frame, seedX, seedY, 0);
     if (fits(near, chosen) && near.trusted > 0.6) return near;
     if (promised !== null && promised > WEAK_SIGMA)
       return Number.isFinite(near.dx) ? near : failed("weak", "too little texture", near.trusted);
@@ -687,11 +703,11 @@ export class PartRegistrar {
     const starts: [number, number][] = [[seedX, seedY]];
     if (found !== null) starts.push([found.dx, found.dy]);
     for (const [x, y] of starts) {
-      const rough = coarse === null ? null : this.refine(coarse, frame, x, y, 0);
+      const rough = coarse === null ? null : this.refine(chosen, coarse, frame, x, y, 0);
       const motion =
         rough !== null && Number.isFinite(rough.dx)
-          ? this.refine(template, frame, rough.dx, rough.dy, rough.turn)
-          : this.refine(template, frame, x, y, 0);
+          ? this.refine(chosen, template, frame, rough.dx, rough.dy, rough.turn)
+          : this.refine(chosen, template, frame, x, y, 0);
       if (better(motion)) best = motion;
       if (fits(best, chosen) && best.trusted > 0.8) break;
     }

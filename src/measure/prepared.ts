@@ -1,5 +1,5 @@
 import { toEvenScale } from "./even-scale.ts";
-import { gaussianBlur, gaussianWeights, loadWeights } from "./gaussian.ts";
+import { gaussianBlur, gaussianWeights, loadWeights, gradientNoise, noiseLeft } from "./gaussian.ts";
 import type { Plane } from "./plane.ts";
 import { splineCoefficients, splineGradient } from "./spline.ts";
 import { addressOf, heapWorkspace, kernelsOf, type Workspace } from "./workspace.ts";
@@ -9,6 +9,13 @@ export const PREFILTER_SIGMA = 0.8;
 
 /** Prefilters that a part can be measured through, px: the coarser ones where texture hardly stands out of the noise. */
 export const PREFILTERS = [PREFILTER_SIGMA, 1.2, 2] as const;
+
+/** Share of the noise variance that each prefilter leaves. */
+export const NOISE_LEFT: ReadonlyMap<number, number> = new Map(PREFILTERS.map((sigma) => [sigma, noiseLeft(sigma)]));
+/** Gradient variance of what noise each prefilter leaves, over that noise's variance, per px squared. */
+export const GRADIENT_NOISE: ReadonlyMap<number, number> = new Map(
+  PREFILTERS.map((sigma) => [sigma, gradientNoise(sigma)]),
+);
 
 /** A frame through one prefilter. */
 export interface Level {

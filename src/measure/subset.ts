@@ -1,4 +1,4 @@
-import { gaussianWeights, noiseLeft } from "./gaussian.ts";
+import { gaussianWeights, gradientNoise, noiseLeft } from "./gaussian.ts";
 import { PREFILTER_SIGMA, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
 import { splineWeights } from "./spline.ts";
 import { scatterByKernel, scoresByKernel, solveByKernel, subsetKernels, sumsByKernel } from "./subset-kernel.ts";
@@ -19,6 +19,7 @@ const CLUSTERS_TELL = 1.6;
 /** The part of the gradient's energy that counts as texture at the least. */
 const LEAST_TEXTURE = 0.08;
 const WEIGHTS = gaussianWeights(PREFILTER_SIGMA);
+const REFERENCE_GRADIENT_NOISE = gradientNoise(PREFILTER_SIGMA);
 /** Share of the frame's noise variance that is left in a prefiltered frame. */
 const PREFILTER_NOISE = noiseLeft(PREFILTER_SIGMA);
 /** Sigma no subset is allowed to go below, px. */
@@ -326,8 +327,8 @@ export class SubsetSolver {
       sxy *= raise;
       syy *= raise;
     }
-    // Half of the noise is the reference's; a Gaussian of sigma s leaves a gradient of variance / (2 s^2).
-    const swollen = (n * noise) / 2 / (2 * PREFILTER_SIGMA ** 2);
+    // Half of the noise is the reference's, and it has a gradient of its own.
+    const swollen = ((n * noise) / 2) * REFERENCE_GRADIENT_NOISE;
     const kxx = Math.max(LEAST_TEXTURE * hxx, hxx - swollen);
     const kyy = Math.max(LEAST_TEXTURE * hyy, hyy - swollen);
     const bound = 0.98 * Math.sqrt(kxx * kyy);

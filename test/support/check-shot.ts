@@ -2,7 +2,7 @@ import { createJudge } from "../../src/analysis/judge-session.ts";
 import { createMeasurer, type Opener } from "../../src/analysis/measurer.ts";
 import type { Plane } from "../../src/measure/plane.ts";
 import type { Workspace } from "../../src/measure/workspace.ts";
-import type { Report } from "../../src/model/index.ts";
+import type { Proof, Report } from "../../src/model/index.ts";
 import type { CheckJob, FrameFile, FrameOutcome, Task } from "../../src/protocol/index.ts";
 import { frameNumber } from "../../src/units/index.ts";
 import { openWorkspace } from "../../workers/kernels.ts";
@@ -30,6 +30,23 @@ export interface MemoryOptions {
 
 /** Checks a shot in memory; throws with the detail where the check refuses. */
 export async function checkShot(shot: MemoryShot, options: MemoryOptions = {}): Promise<Report> {
+  const { report } = await lastStep(shot, options);
+  if (report === null) throw new Error("finished without a report");
+  return report;
+}
+
+/** Puts known drifts into a shot in memory: into every held part, or the one named. */
+export async function proveShot(
+  shot: MemoryShot,
+  part: string | null = null,
+  options: MemoryOptions = {},
+): Promise<Proof> {
+  const { proof } = await lastStep(shot, options, { part });
+  if (proof === undefined) throw new Error("finished without a proof");
+  return proof;
+}
+
+async function lastStep(shot: MemoryShot, options: MemoryOptions, prove?: NonNullable<CheckJob["prove"]>) {
   const numbers = [...shot.frames.keys()].sort((a, b) => a - b);
   const job: CheckJob = {
     shot: shot.name,
@@ -46,6 +63,7 @@ export async function checkShot(shot: MemoryShot, options: MemoryOptions = {}): 
     bandPx: options.bandPx ?? null,
     analysisWidth: options.analysisWidth ?? 1920,
     warnings: [],
+    ...(prove === undefined ? {} : { prove }),
   };
   const planeOf = (file: FrameFile): Plane => {
     const plane = shot.frames.get(file.frame);
@@ -71,6 +89,7 @@ export async function checkShot(shot: MemoryShot, options: MemoryOptions = {}): 
   );
   const judge = createJudge();
   let answer = await judge.open(job);
+  let report: Report | null = null;
   const queue: Task[] = [];
   let turn = 0;
   for (;;) {
@@ -78,10 +97,8 @@ export async function checkShot(shot: MemoryShot, options: MemoryOptions = {}): 
     const step = answer.value;
     if (step.plan !== null) for (const measurer of measurers) await measurer.plan(step.plan);
     queue.push(...step.tasks);
-    if (step.finished) {
-      if (step.report === null) throw new Error("finished without a report");
-      return step.report;
-    }
+    report = step.report ?? report;
+    if (step.finished) return { ...step, report };
     const task = queue.shift();
     if (task === undefined) throw new Error("the judge neither ended nor went on");
     const outcomes: FrameOutcome[] = [];

@@ -34,7 +34,20 @@ test("every option is read, before or after the folder, with or without an equal
   });
 });
 
+test("a proof has the options of a check, without a band and with a part", () => {
+  const { bandPx: _, ...shot } = plain;
+  expect(readArguments(["prove", "hive_010"])).toEqual({ kind: "prove", prove: { ...shot, part: null } });
+  expect(readArguments(["prove", "hive_010", "--part", "upper-arm-left", "--threads=2", "--json", "-"])).toEqual({
+    kind: "prove",
+    prove: { ...shot, part: "upper-arm-left", threads: 2, json: "-" },
+  });
+});
+
 test.each([
+  [["prove"], "no folder of frames is given"],
+  [["prove", "a", "--band", "1"], "--band belongs to check, not to prove"],
+  [["check", "a", "--part", "b"], "--part belongs to prove, not to check"],
+  [["prove", "a", "--part="], "--part is empty"],
   [[], "no command is given"],
   [["chekc", "hive_010"], 'there is no command "chekc"'],
   [["check"], "no folder of frames is given"],

@@ -41,6 +41,8 @@ export const pageOpener = (): Opener => {
   return {
     ...opener,
     luma: (file, analysisWidth) =>
-      navigator.locks.request(`holdfast-decode-${file.frame % DECODED_AT_ONCE}`, () => opener.luma(file, analysisWidth)),
+      navigator.locks.request(`holdfast-decode-${file.frame % DECODED_AT_ONCE}`, () =>
+        opener.luma(file, analysisWidth),
+      ),
   };
 };

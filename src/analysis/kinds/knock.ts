@@ -26,7 +26,7 @@ export const knock: Kind = {
       .filter((drift) => isBeyondBand(drift, "knock", bandOf))
       .map((drift) => {
         const joint = jointOf(drift);
-        const message = `${capital(drift.part.name)} jumped ${sizeWords(drift, input)}${besideWords(drift)}${jointWords(joint)} ${stepWords(drift)}${carriedWords(drift)}.`;
+        const message = `${capital(drift.part.name)} jumped ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift)}${jointWords(joint)}${carriedWords(drift)}.`;
         return partFinding("knock", drift, input, { message, joint });
       }),
 };

@@ -27,10 +27,10 @@ function mmOfDrift({ part, largest }: PartDrift, input: JudgeInput): number | nu
   return scale === null ? null : mmOf(px(largest.px), scale);
 }
 
-/** ", left forearm and left hand carried along", or nothing. */
+/** ". Carried along: left forearm and left hand", or nothing. */
 export function carriedWords({ carried }: PartDrift): string {
   const names = [...new Set(carried.map(({ part }) => inSentence(part.name)))];
-  return names.length === 0 ? "" : `, ${listed(names)} carried along`;
+  return names.length === 0 ? "" : `. Carried along: ${listed(names)}`;
 }
 
 /** " beyond what left upper arm carried it", where the carrier moved too. */
@@ -43,11 +43,11 @@ export function jointOf({ hold, event, surfaces, carried }: PartDrift): JointAns
   return slippedJoint([surfaces[0] ?? { outline: hold.outline, motion: event.motion }, ...measured], hold.joints);
 }
 
-/** " about the left shoulder", " about the left shoulder or the left elbow", or nothing. */
+/** ", turning about the left shoulder", ", turning about the left shoulder or the left elbow", or nothing. */
 export function jointWords({ joint, alternatives }: JointAnswer): string {
   return joint === null
     ? ""
-    : ` about ${listed(
+    : `, turning about ${listed(
         [joint, ...alternatives].map(({ name }) => withArticle(name)),
         "or",
       )}`;
