@@ -23,7 +23,7 @@ PARTS = {
     "hair-right": ("Right bun", "hair", "head", None, 6),
     "upper-arm-left": ("Left upper arm", "limb", "torso", "ball", 24),
     "forearm-left": ("Left forearm", "limb", "upper-arm-left", "ball", 18),
-    "hand-left": ("Left hand and bee", "hand", "forearm-left", "wire", 11),
+    "hand-left": ("Left hand", "hand", "forearm-left", "wire", 11),
     "upper-arm-right": ("Right upper arm", "limb", "torso", "ball", 24),
     "forearm-right": ("Right forearm", "limb", "upper-arm-right", "ball", 18),
     "hand-right": ("Right hand", "hand", "forearm-right", "wire", 10),
