@@ -1,9 +1,12 @@
 import type { Flag, FlagKind, IntentName, Report, ReportPart, Sheet, Track } from "../../model/index.ts";
 import { inBodyOrder } from "./body-order.ts";
-import { driftOf } from "./drift.ts";
+import { driftOf, type FarDrift, farDriftOf, type Point } from "./drift.ts";
 
-/** What a strip's ground shows at a frame: the intent, or "none" where nothing was measured and nothing is known. */
-export type Ground = IntentName | "none";
+/**
+ * What a strip's ground shows at a frame: the intent; "none" where nothing was measured and nothing is known;
+ * "stopped" where a check that was cancelled did not get to.
+ */
+export type Ground = IntentName | "none" | "stopped";
 
 /** One strip of the timeline: what was measured, frame by frame, in px or in stops. NaN where there is no number. */
 export interface Strip {
@@ -21,15 +24,27 @@ export interface Strip {
   readonly why: readonly string[];
   /** Anchor frame of each frame; -1 where there is none. */
   readonly anchor: Int32Array;
+  /** True for the frames that others are measured against: zero by definition. */
+  readonly reference: readonly boolean[];
   readonly band: number;
-  readonly direction: readonly [number, number];
+  readonly direction: Point;
+  /** The point that the numbers tell of, px of the frame; null for camera and light. */
+  readonly at: Point | null;
+  /** What the px of each of the flags is told of: the farthest point of the part and all it carries. */
+  readonly far: readonly FarDrift[];
   readonly flags: readonly Flag[];
   /** True while the check runs: a frame without a number may still get one. */
   readonly pending: boolean;
   /** Lowest and highest value that the strip has room for, in its unit: the band and the trace, with a little air. */
   readonly low: number;
   readonly high: number;
+  /** The same without the air, both as sizes. */
+  readonly reach: { readonly low: number; readonly high: number };
+  readonly frames: readonly number[];
 }
+
+/** A strip but for what is the same for all of them. */
+type Unfinished = Omit<Strip, "pending" | "frames">;
 
 export interface Strips {
   readonly frames: readonly number[];
@@ -43,16 +58,19 @@ export interface Strips {
 export const stripOfFlag = (flag: Flag): string =>
   flag.part ?? (flag.kind === "light" || flag.kind === "soft" ? "light" : "camera");
 
+/** Even light flickers by a good part of its band: its strip has room for more, or it would look like a drift. */
+const LIGHT_ROOM = 2;
+
 const stopsOfShare = (share: number) => Math.log2(1 + share);
 
-function rangeOf(value: Float64Array, band: number): { readonly low: number; readonly high: number } {
-  let [low, high] = [-band, band];
+function rangeOf(value: Float64Array, least: number): Pick<Strip, "low" | "high" | "reach"> {
+  let [low, high] = [-least, least];
   for (const each of value) {
     if (each < low) low = each;
     if (each > high) high = each;
   }
   const air = (high - low) * 0.12;
-  return { low: low - air, high: high + air };
+  return { low: low - air, high: high + air, reach: { low: -low, high } };
 }
 
 function groundsOf(
@@ -77,21 +95,37 @@ function groundsOf(
   });
 }
 
+const tracksOf = (report: Report, part: string): readonly Track[] =>
+  report.tracks.filter((row) => row.part === part).toSorted((a, b) => a.frame - b.frame);
+
+/** True where a part's own track is told against its carrier. */
+function rides(part: ReportPart, sheet: Sheet | null, frame: number): boolean {
+  const intents = sheet?.parts.find((each) => each.id === part.id)?.intents ?? part.intents ?? [];
+  return intents.some((told) => told.intent === "rides" && told.from <= frame && frame <= told.to);
+}
+
 function partStrip(
   report: Report,
   sheet: Sheet | null,
   part: ReportPart,
   indexOf: ReadonlyMap<number, number>,
-): Omit<Strip, "pending"> {
+): Unfinished {
   const frames = report.shot.frames;
-  const rows = report.tracks.filter((row) => row.part === part.id).toSorted((a, b) => a.frame - b.frame);
+  const rows = tracksOf(report, part.id);
   const byFrame = new Map(rows.map((row) => [row.frame as number, row]));
   const flags = report.flags.filter((flag) => flag.part === part.id);
-  const main = flags.toSorted((a, b) => (b.px ?? 0) - (a.px ?? 0))[0] ?? null;
+  const carriedIn = report.flags.filter((flag) => flag.carries.includes(part.id));
+  const main = (flags.length > 0 ? flags : carriedIn).toSorted((a, b) => (b.px ?? 0) - (a.px ?? 0))[0] ?? null;
   const ground = groundsOf(part, sheet, byFrame, frames);
   const judged = rows.filter((row) => ground[indexOf.get(row.frame) ?? -1] !== "moves");
-  const carried = report.parts.filter((each) => main?.carries.includes(each.id)).map((each) => each.outline);
-  const drift = driftOf(part, judged, [part.outline, ...carried], main, indexOf);
+  const drift = driftOf(part, judged, main, indexOf);
+  const far = flags.flatMap((flag) => {
+    const carried = report.parts
+      .filter((each) => flag.carries.includes(each.id))
+      .map((each) => ({ part: each, rows: rides(each, sheet, flag.to) ? [] : tracksOf(report, each.id) }));
+    return farDriftOf(flag, { part, rows: judged }, carried, indexOf) ?? [];
+  });
+  const reference = frames.map(() => false);
   const anchor = new Int32Array(frames.length).fill(-1);
   const floor = new Float64Array(frames.length).fill(Number.NaN);
   for (const row of rows) {
@@ -105,9 +139,11 @@ function partStrip(
       drift.value[zero] = 0;
       drift.sigma[zero] = 0;
       anchor[zero] = row.anchor;
+      reference[zero] = true;
+      for (const one of far) [one.value[zero], one.sigma[zero]] = [0, 0];
     }
   }
-  const bandKind: FlagKind = main?.kind ?? (place.has(part.kind) ? "set-shift" : "sag");
+  const bandKind: FlagKind = flags[0]?.kind ?? (place.has(part.kind) ? "set-shift" : "sag");
   const band =
     sheet?.parts.find((each) => each.id === part.id)?.bandPx ??
     report.made.bands[bandKind] ??
@@ -115,7 +151,7 @@ function partStrip(
     0.3;
   const why = frames.map((frame, index) => {
     if (!Number.isNaN(drift.value[index]!)) return "";
-    if (ground[index] === "moves") return "it moves here, so it has no drift";
+    if (ground[index] === "moves") return "it is meant to move here (hatched), so it has no drift";
     const row = byFrame.get(frame);
     return row?.reason || (ground[index] === "hidden" ? "it is hidden here" : "it was not measured here");
   });
@@ -126,6 +162,8 @@ function partStrip(
     part,
     unit: "px",
     ...drift,
+    far,
+    reference,
     floor,
     ground,
     why,
@@ -142,7 +180,7 @@ function cameraStrip(
   report: Report,
   sheet: Sheet | null,
   indexOf: ReadonlyMap<number, number>,
-): Omit<Strip, "pending"> {
+): Unfinished {
   const frames = report.shot.frames;
   const flags = report.flags.filter((flag) => stripOfFlag(flag) === "camera");
   const told = flags[0]?.direction ?? null;
@@ -178,14 +216,17 @@ function cameraStrip(
     ),
     why: frames.map((_, index) => (Number.isNaN(value[index]!) ? "the camera can't be told from the set here" : "")),
     anchor: new Int32Array(frames.length).fill(frames[0] ?? -1),
+    reference: frames.map((_, index) => index === 0 && !Number.isNaN(value[0]!)),
     band,
     direction,
+    at: null,
+    far: [],
     flags,
     ...rangeOf(value, band),
   };
 }
 
-function lightStrip(report: Report, indexOf: ReadonlyMap<number, number>): Omit<Strip, "pending"> {
+function lightStrip(report: Report, indexOf: ReadonlyMap<number, number>): Unfinished {
   const frames = report.shot.frames;
   const value = new Float64Array(frames.length).fill(Number.NaN);
   for (const { frame, lightStops } of report.frames) {
@@ -205,15 +246,33 @@ function lightStrip(report: Report, indexOf: ReadonlyMap<number, number>): Omit<
     ground: frames.map(() => "holds"),
     why: frames.map((_, index) => (Number.isNaN(value[index]!) ? "the light could not be told here" : "")),
     anchor: new Int32Array(frames.length).fill(frames[0] ?? -1),
+    reference: frames.map((_, index) => index === 0 && !Number.isNaN(value[0]!)),
     band,
     direction: [0, -1],
+    at: null,
+    far: [],
     flags: report.flags.filter((flag) => stripOfFlag(flag) === "light"),
-    ...rangeOf(value, band),
+    ...rangeOf(value, LIGHT_ROOM * band),
   };
 }
 
-/** @param pending true while the check that makes the report still runs */
-export function stripsOf(report: Report, sheet: Sheet | null, pending = false): Strips {
+/** What a cancelled check did not get to: said on every strip, and shaded. */
+const cutAfter = (strip: Unfinished, frames: readonly number[], stopped: number) => ({
+  ...strip,
+  ground: strip.ground.map((ground, index): Ground => (frames[index]! > stopped ? "stopped" : ground)),
+  why: strip.why.map((why, index) => (frames[index]! > stopped ? "the check was stopped before this frame" : why)),
+});
+
+/**
+ * @param pending true while the check that makes the report still runs
+ * @param stopped the last frame that a cancelled check got to; null where it was not cancelled
+ */
+export function stripsOf(
+  report: Report,
+  sheet: Sheet | null,
+  pending = false,
+  stopped: number | null = null,
+): Strips {
   const frames = report.shot.frames as readonly number[];
   const indexOf = new Map(frames.map((frame, index) => [frame, index]));
   const parts = report.parts.map((part) => ({
@@ -227,7 +286,7 @@ export function stripsOf(report: Report, sheet: Sheet | null, pending = false): 
       ...inBodyOrder(parts).map((part) => partStrip(report, sheet, part, indexOf)),
       cameraStrip(report, sheet, indexOf),
       lightStrip(report, indexOf),
-    ].map((strip) => ({ ...strip, pending })),
+    ].map((strip) => ({ frames, ...(stopped === null ? strip : cutAfter(strip, frames, stopped)), pending })),
     flags: report.flags.toSorted((a, b) => a.from - b.from || a.id.localeCompare(b.id)),
   };
 }
