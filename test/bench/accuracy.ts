@@ -66,12 +66,12 @@ const QUICK: Amount = {
   noises: [1, 2],
   jpegs: [true],
   sizes: [
-    [40, 2, 3],
-    [80, 2, 3],
-    [200, 2, 2],
-    [400, 1, 2],
+    [40, 1, 3],
+    [80, 2, 2],
+    [200, 1, 2],
+    [400, 1, 1],
   ],
-  disturbedSizes: [200],
+  disturbedSizes: [80],
   disturbedShots: 1,
   cameraShots: 1,
 };
@@ -81,13 +81,16 @@ const start = process.cpuUsage();
 const measurer = await createHoldMeasurer();
 const rival = await openRival();
 const asks = (noise: number, jpeg: boolean): boolean => jpeg && noise === 1;
+/** On fainter textures its ECC throws, after which the module is good for nothing. */
+const ASKED_TEXTURES: readonly string[] = ["woven", "herringbone", "stripes"];
 
 console.log(partHeader);
 const parts: PartCell[] = [];
 for (const [size, pieces, repeats] of amount.sizes) {
   for (const texture of PART_TEXTURES) {
     const { noises, jpegs } = amount;
-    const asked = size === 80 || size === 200 ? { rival: { by: rival, asks } } : {};
+    const asked =
+      (size === 80 || size === 200) && ASKED_TEXTURES.includes(texture) ? { rival: { by: rival, asks } } : {};
     const cells = await partCells({ size, texture, noises, jpegs, pieces, repeats, seed, measurer, ...asked });
     for (const cell of cells) console.log(partLine(cell));
     parts.push(...cells);
@@ -99,7 +102,14 @@ const disturbed: DisturbedCell[] = [];
 for (const disturbance of DISTURBANCES) {
   for (const size of amount.disturbedSizes) {
     for (const texture of PART_TEXTURES) {
-      const cell = await disturbedCell(disturbance, size, texture, amount.disturbedShots, seed, rival);
+      const cell = await disturbedCell(
+        disturbance,
+        size,
+        texture,
+        amount.disturbedShots,
+        seed,
+        ASKED_TEXTURES.includes(texture) ? rival : null,
+      );
       console.log(disturbedLine(cell));
       disturbed.push(cell);
     }

@@ -153,7 +153,6 @@ const states = {
   unmeasured: async (page) => {
     await give(page, "Shift+O", path.join(fixtures, "unmeasured.report.json"));
     await page.waitForSelector(".timeline");
-    await page.keyboard.press("ArrowDown");
     await page.waitForTimeout(400);
   },
   refused: async (page) => {

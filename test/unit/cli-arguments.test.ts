@@ -79,7 +79,7 @@ test("help and version are answered wherever they stand", () => {
 });
 
 test("the help text tells every option and every exit code, and fits a terminal of 120 columns", () => {
-  for (const name of ["sheet", "json", "band", "sequence", "threads", "quiet", "help", "version"]) {
+  for (const name of ["sheet", "json", "band", "part", "sequence", "threads", "quiet", "help", "version"]) {
     expect(help).toContain(`--${name}`);
   }
   for (const code of [0, 1, 2, 3]) expect(help).toMatch(new RegExp(`^ {2}${code} {2}\\S`, "m"));

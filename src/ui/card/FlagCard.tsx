@@ -5,6 +5,7 @@ import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { stripOfFlag, type Strips } from "../strips/strips.ts";
 import { fixed, measured } from "../../reports/words.ts";
+import { inSentence } from "../words/in-sentence.ts";
 import { way } from "../words/way.ts";
 import { Trace } from "./Trace.tsx";
 
@@ -42,6 +43,8 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
   const report = useStore(session, (value) => value.report);
   const sheet = useStore(session, (value) => value.sheet);
   const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
+  // The sentence tells of the farthest point of all that drifted together: so does its trace.
+  const far = strip?.far.find((each) => each.flag.id === flag.id);
   const jointName = (id: string) =>
     sheet?.parts.flatMap((part) => part.joints).find((joint) => joint.id === id)?.name ?? readable(id);
   const partName = (id: string) => report?.parts.find((part) => part.id === id)?.name ?? readable(id);
@@ -50,11 +53,15 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
       <h2>{flag.message}</h2>
       {strip && (
         <>
-          <Trace strip={strip} frames={strips.frames} flag={flag} />
+          <Trace strip={{ ...strip, ...far }} frames={strips.frames} flag={flag} />
           <p className="trace-words">
-            {strip.unit === "px" ? "Drift, px, by frame" : "Light, stops, by frame"}; grey field: band of ±
-            {fixed(strip.band, strip.unit === "px" ? 2 : 3)} {strip.unit}
-            {strip.unit === "px" ? "; pale edge: uncertainty, 1 sigma" : ""}
+            {strip.unit === "stops"
+              ? "Light, stops, by frame"
+              : strip.kind === "camera"
+                ? "Shift of the picture, px, by frame"
+                : `Drift, px, by frame, ${far && far.part !== strip.id ? `at the far end of the ${inSentence(far.name)}` : "where it moved most"}`}
+            ; grey: band of ±{fixed(strip.band, strip.unit === "px" ? 2 : 3)} {strip.unit}
+            {strip.unit === "px" ? "; pale edge: 1 sigma" : ""}
           </p>
         </>
       )}

@@ -9,9 +9,10 @@ import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { checkWithoutSheet, hasSheetFile } from "../state/checking.ts";
 import { stripOfFlag, type Strips } from "../strips/strips.ts";
+import { fallsOn } from "../timeline/paint-strip.ts";
 import { unmeasuredParts } from "../../reports/coverage.ts";
 import { counted, duration, fixed, frameList } from "../../reports/words.ts";
-import { answerOf, floorOf } from "./answer.ts";
+import { answerOf, finenessOf } from "./answer.ts";
 import { FlagCard } from "./FlagCard.tsx";
 import { StripCard } from "./StripCard.tsx";
 
@@ -39,7 +40,7 @@ export function Side() {
 }
 
 function Answer() {
-  const { phase, strips, blank, cancelled, report, measured, files } = useStore(session, (value) => value);
+  const { phase, strips, blank, cancelled, report, files } = useStore(session, (value) => value);
   const checking = phase === "checking";
   if (!strips || !report || blank) {
     return (
@@ -56,7 +57,8 @@ function Answer() {
       </header>
     );
   }
-  const floor = floorOf(strips);
+  const drawn = report.frames.length;
+  const last = report.frames.at(-1)?.frame;
   const parts = strips.strips.filter((strip) => strip.kind === "part").length;
   return (
     <header className={strips.flags.length > 0 ? "answer drifted" : "answer"}>
@@ -66,10 +68,9 @@ function Answer() {
       ) : (
         <p>
           {cancelled
-            ? `${measured} of ${counted(files?.size ?? 0, "frame")} measured`
+            ? `Stopped at frame ${last}: ${drawn} of ${counted(files?.size ?? 0, "frame")}`
             : counted(report.shot.frames.length, "frame")}
-          , {counted(parts, "part")}, camera and light.
-          {floor !== null && ` Smallest drift that a usual part could show: ${fixed(floor, floor < 0.01 ? 3 : 2)} px.`}
+          , {counted(parts, "part")}, camera and light. {finenessOf(report, strips)}
         </p>
       )}
       {cancelled && !checking && <AgainButton />}
@@ -79,7 +80,7 @@ function Answer() {
 
 function AgainButton() {
   return (
-    <p>
+    <p className="again">
       <Button className="button" onPress={actions.checkAgain.perform}>
         Check again
       </Button>
@@ -152,6 +153,11 @@ function Failed() {
 const subjectOf = (flag: Flag, strips: Strips) =>
   strips.strips.find((strip) => strip.id === stripOfFlag(flag))?.name ?? "The set";
 
+const falls = (flag: Flag, strips: Strips) => {
+  const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
+  return strip !== undefined && fallsOn(strip, flag);
+};
+
 const sizeOf = (flag: Flag) =>
   flag.px !== null ? `${fixed(flag.px, 2)} px` : flag.stops !== null ? `${fixed(flag.stops, 3)} stops` : "";
 
@@ -167,7 +173,7 @@ function Findings({ strips }: { readonly strips: Strips }) {
             className={flag.id === chosen ? "finding chosen" : "finding"}
             onClick={() => goToFlag(flag)}
           >
-            <Mark kind={flag.kind} />
+            <Mark kind={flag.kind} falls={falls(flag, strips)} />
             <span className="finding-what">
               {subjectOf(flag, strips)}
               <small>

@@ -33,8 +33,10 @@ export function StripCard({ strip, strips }: { readonly strip: Strip; readonly s
         <>
           <Trace strip={strip} frames={strips.frames} flag={null} />
           <p className="trace-words">
-            {strip.unit === "px" ? "Drift, px, by frame" : "Light, stops, by frame"}; grey field: band of ±
-            {fixed(strip.band, strip.unit === "px" ? 2 : 3)} {strip.unit}
+            {strip.unit === "px"
+              ? `Drift, px, by frame${strip.at ? ", where it moved most" : ""}`
+              : "Light, stops, by frame"}
+            ; grey: band of ±{fixed(strip.band, strip.unit === "px" ? 2 : 3)} {strip.unit}
           </p>
         </>
       )}

@@ -7,10 +7,10 @@ import { signOf } from "../timeline/paint-strip.ts";
 import { fixed } from "../../reports/words.ts";
 
 const WIDTH = 352;
-const HEIGHT = 150;
+const HEIGHT = 112;
 const LEFT = 40;
-const BOTTOM = 22;
-const TOP = 8;
+const BOTTOM = 20;
+const TOP = 4;
 const RIGHT = 8;
 
 /** The trace of one strip, large, with its band, its uncertainty and the frame that is up. */
@@ -19,7 +19,7 @@ export function Trace({
   frames,
   flag,
 }: {
-  readonly strip: Strip;
+  readonly strip: Pick<Strip, "name" | "unit" | "value" | "sigma" | "band" | "direction">;
   readonly frames: readonly number[];
   readonly flag: Flag | null;
 }) {
@@ -55,7 +55,7 @@ export function Trace({
         .map((_, i) => i)
         .filter((i) => frames[i] >= flag.from - 1 && frames[i] <= flag.to && !Number.isNaN(strip.value[i]))
     : [];
-  const ticks = y.ticks(4);
+  const ticks = y.ticks(3);
   const decimals = Math.max(
     0,
     ...ticks.map((tick) => (String(Math.round(tick * 1e6) / 1e6).split(".")[1] ?? "").length),

@@ -1,6 +1,6 @@
 import type { FlagKind, Report } from "../../model/index.ts";
 import { leftOut, unmeasuredParts } from "../../reports/coverage.ts";
-import { counted } from "../../reports/words.ts";
+import { counted, fixed } from "../../reports/words.ts";
 import type { Strips } from "../strips/strips.ts";
 import { spelled } from "../words/spelled.ts";
 
@@ -36,4 +36,17 @@ export function floorOf(strips: Strips): number | null {
     .filter((floor) => !Number.isNaN(floor))
     .sort((a, b) => a - b);
   return floors.length === 0 ? null : floors[Math.floor(floors.length / 2)];
+}
+
+/** From which drift on something is said, and how finely it is told: "Parts are told to about 0.01 px; ...". */
+export function finenessOf(report: Report, strips: Strips): string {
+  const parts = strips.strips.filter((strip) => strip.kind === "part");
+  const bands = parts.map((strip) => strip.band);
+  const floor = floorOf(strips);
+  if (bands.length === 0) return "";
+  const [least, most] = [Math.min(...bands), Math.max(...bands)];
+  const band = least === most ? `${least}` : `${least} to ${most}`;
+  if (report.flags.length === 0) return `Nothing drifted by more than its band (${band} px for parts).`;
+  const told = floor === null ? "" : `Parts are told to about ${fixed(floor, floor < 0.01 ? 3 : 2)} px; `;
+  return `${told}${told === "" ? "A" : "a"} drift is flagged from ${band} px.`;
 }

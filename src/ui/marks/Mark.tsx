@@ -1,8 +1,18 @@
 import type { FlagKind } from "../../model/index.ts";
-import { MARK_HEIGHT, MARK_WIDTH, markPaths } from "./marks.ts";
+import { MARK_HEIGHT, MARK_WIDTH, markPaths, upright } from "./marks.ts";
 
 /** The small drawing of a flag's own trace. Its words stand beside it, so it is silent to a screen reader. */
-export function Mark({ kind, className }: { readonly kind: FlagKind; readonly className?: string }) {
+export function Mark({
+  kind,
+  className,
+  falls = false,
+}: {
+  readonly kind: FlagKind;
+  readonly className?: string;
+  /** True where the trace goes down: steps and spikes are drawn with it. */
+  readonly falls?: boolean;
+}) {
+  const turned = falls && upright.has(kind) ? { transform: `matrix(1 0 0 -1 0 ${MARK_HEIGHT})` } : {};
   return (
     <svg
       className={className ? `mark ${className}` : "mark"}
@@ -11,8 +21,8 @@ export function Mark({ kind, className }: { readonly kind: FlagKind; readonly cl
       viewBox={`0 0 ${MARK_WIDTH} ${MARK_HEIGHT}`}
       aria-hidden="true"
     >
-      <path className="mark-edge" d={markPaths[kind]} />
-      <path className="mark-line" d={markPaths[kind]} />
+      <path className="mark-edge" d={markPaths[kind]} {...turned} />
+      <path className="mark-line" d={markPaths[kind]} {...turned} />
     </svg>
   );
 }

@@ -13,7 +13,8 @@ export const markPaths: Readonly<Record<FlagKind, string>> = {
   "skin-shift": "M2 11.5 H8 V7 H20 M2 7 H5.5 M8 7 V2.5 H20",
   knock: "M2 10.5 H10 V3.5 H20",
   pop: "M2 10.5 H9 L11 2.5 L13 10.5 H20",
-  "camera-shift": "M2 10.5 H10 V3.5 H20",
+  // The step of the whole frame: the frame stands around it.
+  "camera-shift": "M1.5 1 H20.5 V13 H1.5 Z M5 9.5 H11 V4.5 H17",
   "set-shift": "M2 10.5 H10 V3.5 H20",
   seating: "M2 10.5 H6 M8 3.5 H13 M15 9 H20",
   soft: "M2 3.5 C8 3.5 8 10.5 11 10.5 S14 3.5 20 3.5",
@@ -21,3 +22,6 @@ export const markPaths: Readonly<Record<FlagKind, string>> = {
   stray: "M8 7 a3 3 0 1 0 6 0 a3 3 0 1 0 -6 0 M2 7 H5 M17 7 H20",
   repeat: "M2 9.5 H8 M8 4.5 H14 M8 9.5 H14 M14 9.5 H20",
 };
+
+/** Kinds whose drawing goes up; their traces go either way. */
+export const upright: ReadonlySet<FlagKind> = new Set(["knock", "pop", "camera-shift", "set-shift", "skin-shift"]);

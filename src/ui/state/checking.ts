@@ -11,6 +11,7 @@ import {
 import type { Code, FrameFile } from "../../protocol/index.ts";
 import type { TextFile } from "../opening/documents.ts";
 import type { PickedFolder } from "../opening/picked.ts";
+import { unmeasuredParts } from "../../reports/coverage.ts";
 import { stripOfFlag, stripsOf } from "../strips/strips.ts";
 import { blankReport } from "./blank-report.ts";
 import { pictures } from "./pictures.ts";
@@ -33,6 +34,8 @@ let turn = 0;
 /** Goes to the first finding of a report. */
 export function lookAt(report: Report): void {
   const first = stripsOf(report, null).flags[0];
+  // Nothing found, but not for want of looking: what could not be measured comes first.
+  const blind = first ? undefined : unmeasuredParts(report)[0];
   view.set({
     look: wholeFrame,
     picture: "plain",
@@ -40,8 +43,8 @@ export function lookAt(report: Report): void {
     over: null,
     reading: null,
     flag: first?.id ?? null,
-    strip: first ? stripOfFlag(first) : null,
-    frame: first?.to ?? report.shot.frames[0] ?? 1,
+    strip: first ? stripOfFlag(first) : (blind?.part ?? null),
+    frame: first?.to ?? blind?.frames[0] ?? report.shot.frames[0] ?? 1,
   });
 }
 
@@ -151,10 +154,20 @@ export function start(shot: OpenShot): void {
         strips: stripsOf(answer.value, read),
         blank: false,
       });
-      if (view.get().flag === null && view.get().strip === null && answer.value.flags.length > 0) lookAt(answer.value);
+      const untouched = view.get().flag === null && view.get().strip === null;
+      if (untouched && (answer.value.flags.length > 0 || unmeasuredParts(answer.value).length > 0)) {
+        lookAt(answer.value);
+      }
     } else if (answer.code === "cancelled") {
       if (session.get().blank) session.set({ report: null, strips: null, blank: false });
-      session.set({ phase: "checked", cancelled: true, secondsLeft: null });
+      const { report } = session.get();
+      const last = report?.frames.at(-1)?.frame ?? null;
+      session.set({
+        phase: "checked",
+        cancelled: true,
+        secondsLeft: null,
+        ...(report && last !== null ? { strips: stripsOf(report, read, true, last) } : {}),
+      });
     } else {
       if (session.get().blank) session.set({ report: null, strips: null, blank: false });
       session.set({

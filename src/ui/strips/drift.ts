@@ -62,7 +62,13 @@ function farthest(row: Track, outline: readonly Point[], centre: Point): { reado
   return far;
 }
 
-function along(rows: readonly Track[], at: Point, centre: Point, by: Point, indexOf: ReadonlyMap<number, number>): Drift {
+function along(
+  rows: readonly Track[],
+  at: Point,
+  centre: Point,
+  by: Point,
+  indexOf: ReadonlyMap<number, number>,
+): Drift {
   const length = Math.hypot(...by);
   const direction: Point = length > 0 ? [by[0] / length, by[1] / length] : [0, 1];
   const value = new Float64Array(indexOf.size).fill(Number.NaN);

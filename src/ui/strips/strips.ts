@@ -176,11 +176,7 @@ function partStrip(
 
 const place = new Set(["prop", "set", "support"]);
 
-function cameraStrip(
-  report: Report,
-  sheet: Sheet | null,
-  indexOf: ReadonlyMap<number, number>,
-): Unfinished {
+function cameraStrip(report: Report, sheet: Sheet | null, indexOf: ReadonlyMap<number, number>): Unfinished {
   const frames = report.shot.frames;
   const flags = report.flags.filter((flag) => stripOfFlag(flag) === "camera");
   const told = flags[0]?.direction ?? null;
@@ -267,12 +263,7 @@ const cutAfter = (strip: Unfinished, frames: readonly number[], stopped: number)
  * @param pending true while the check that makes the report still runs
  * @param stopped the last frame that a cancelled check got to; null where it was not cancelled
  */
-export function stripsOf(
-  report: Report,
-  sheet: Sheet | null,
-  pending = false,
-  stopped: number | null = null,
-): Strips {
+export function stripsOf(report: Report, sheet: Sheet | null, pending = false, stopped: number | null = null): Strips {
   const frames = report.shot.frames as readonly number[];
   const indexOf = new Map(frames.map((frame, index) => [frame, index]));
   const parts = report.parts.map((part) => ({

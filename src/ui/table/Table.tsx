@@ -5,10 +5,18 @@ import { anchorNow, choose, lookAtAll, pan, zoom } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import { enlargementFor, partArrowsAt } from "./arrows.ts";
+import { cameraBetween, enlargementFor, partArrowsAt, scaleLength } from "./arrows.ts";
 import { createFlow } from "./flow.ts";
 import { outlinesAt, outlineUnder } from "./outlines.ts";
-import { paintEmptyFrame, paintField, paintNames, paintOutlines, paintPartArrows, paintPivot } from "./paint.ts";
+import {
+  paintEmptyFrame,
+  paintField,
+  paintNames,
+  paintOutlines,
+  paintPartArrows,
+  paintPivot,
+  paintScale,
+} from "./paint.ts";
 import { type Place, placeOf } from "./place.ts";
 import { createSupply } from "./supply.ts";
 
@@ -51,6 +59,9 @@ export function Table() {
       } else paintEmptyFrame(context, place, size.width, size.height, colours());
       if (!report || !strips) return;
       const drawn = outlinesAt(report, sheet, strips, frame);
+      // Two frames at once are looked at for the picture: there only what the pointer is on gets a name.
+      const sparing = picture !== "plain" && picture !== "flip";
+      const pointed = new Set([view.get().over].filter((id) => id !== null));
       const ink = bitmap
         ? { ...ON_PICTURE, signal: "#ff6ce4" }
         : { line: colours()["figure-edge"], lit: colours().ink, signal: colours().signal, dark: "#00000000" };
@@ -62,11 +73,18 @@ export function Table() {
           context.fillStyle = "#0c0c0c66";
           context.fillRect(place.left, place.top, size.width * place.scale, size.height * place.scale);
         }
-        if (field) paintField(context, field, place, size.width, enlarge);
-        if (outlines) paintOutlines(context, drawn, place, lit(), ink);
+        if (field) {
+          paintField(context, field, place, size.width, enlarge, cameraBetween(report, anchorNow(), frame));
+        }
+        if (outlines) paintOutlines(context, drawn, place, pointed, ink, true);
         paintPartArrows(context, arrows, place, ink.signal, enlarge);
-      } else if (outlines) paintOutlines(context, drawn, place, lit(), ink);
+        paintScale(context, place, size.height, scaleLength(place.scale * enlarge), enlarge);
+      } else if (outlines) paintOutlines(context, drawn, place, sparing ? pointed : lit(), ink, sparing);
       if (!outlines) return;
+      if (sparing) {
+        paintNames(context, drawn, place, pointed, null, width, height);
+        return;
+      }
       const flag = strips.flags.find((each) => each.id === flagId);
       const joint = sheet?.parts.flatMap((part) => part.joints).find((each) => each.id === flag?.joint);
       if (flag) paintPivot(context, flag, place, ink);

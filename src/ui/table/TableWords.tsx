@@ -6,7 +6,7 @@ import { anchorNow } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import { enlargementFor, partArrowsAt } from "./arrows.ts";
+import { cameraBetween, enlargementFor, partArrowsAt } from "./arrows.ts";
 import { flowState } from "./flow.ts";
 import { ViewExtras } from "./ViewExtras.tsx";
 
@@ -38,7 +38,7 @@ export function TableWords() {
 }
 
 function Words() {
-  const { picture, frame, flipped, gain } = useStore(view, (value) => value);
+  const { picture, frame, flipped } = useStore(view, (value) => value);
   const report = useStore(session, (value) => value.report);
   const strips = useStore(session, (value) => value.strips);
   const files = useStore(session, (value) => value.files);
@@ -51,6 +51,7 @@ function Words() {
     [picture, report, strips, frame],
   );
   const anchor = anchorNow();
+  const camera = picture === "arrows" && report !== null && cameraBetween(report, anchor, frame) !== null;
   if (!files) return report ? "Opened without its frames: outlines only" : "";
   switch (picture) {
     case "plain":
@@ -58,11 +59,11 @@ function Words() {
     case "flip":
       return flipped ? (
         <>
-          <strong>Anchor</strong>, frame {anchor}
+          <strong>Anchor</strong>, frame {anchor}; in turn with frame {frame}
         </>
       ) : (
         <>
-          <strong>Current</strong>, frame {frame}
+          <strong>Current</strong>, frame {frame}; in turn with the anchor, frame {anchor}
         </>
       );
     case "over":
@@ -73,8 +74,8 @@ function Words() {
         </>
       );
     case "difference":
-      return `Frame ${frame} minus frame ${anchor}, ${gain} times, light taken out; plain grey where nothing changed`;
+      return `Frame ${frame} minus frame ${anchor}, light taken out; grey where nothing changed`;
     case "arrows":
-      return `Frame ${anchor} to ${frame}, drawn ${enlarge} times: parts as measured, the rest as dense flow, long ones cut${working ? " (on its way)" : ""}`;
+      return `Frame ${anchor} to ${frame}, ${enlarge} times, ${camera ? "camera taken out" : "camera not known, left in"}; thin: dense flow${working ? " (on its way)" : ", long ones cut"}`;
   }
 }

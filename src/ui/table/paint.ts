@@ -33,22 +33,25 @@ export function paintOutlines(
   place: Place,
   lit: ReadonlySet<string>,
   ink: { readonly line: string; readonly lit: string; readonly signal: string; readonly dark: string },
+  /** Thin, and none but of what drifts or is lit: where the picture itself is to be seen. */
+  sparing = false,
 ) {
   context.lineJoin = "round";
   const order = outlines.toSorted((a, b) => rank(a, lit) - rank(b, lit));
   for (const outline of order) {
     const isLit = lit.has(outline.id);
     const drifts = outline.state !== "still";
+    if (sparing && !drifts && !isLit) continue;
     trace(context, outline.points, place);
     context.setLineDash([]);
     context.strokeStyle = ink.dark;
     context.globalAlpha = drifts || isLit ? 1 : 0.55;
-    context.lineWidth = drifts || isLit ? 5 : 3;
+    context.lineWidth = sparing ? 3 : drifts || isLit ? 5 : 3;
     context.stroke();
     if (outline.state === "carried") context.setLineDash([7, 4]);
     context.strokeStyle = drifts ? ink.signal : isLit ? ink.lit : ink.line;
     context.globalAlpha = drifts || isLit ? 1 : 0.62;
-    context.lineWidth = isLit ? 2.6 : drifts ? 2 : 1.1;
+    context.lineWidth = sparing ? 1 : isLit ? 2.6 : drifts ? 2 : 1.1;
     context.stroke();
   }
   context.setLineDash([]);
@@ -148,6 +151,8 @@ export function paintField(
   place: Place,
   frameWidth: number,
   enlarge: number,
+  /** What the camera did at a point, px of the frame: taken out. */
+  camera: ((point: Point) => Point) | null,
 ) {
   const toFrame = frameWidth / field.width;
   const longest = field.step * toFrame * place.scale * LONGEST_CELLS;
@@ -160,10 +165,11 @@ export function paintField(
     for (let row = 0; row < field.rows; row++) {
       for (let col = 0; col < field.cols; col++) {
         const cell = row * field.cols + col;
-        const x = place.left + (col + 0.5) * field.step * toFrame * place.scale;
-        const y = place.top + (row + 0.5) * field.step * toFrame * place.scale;
-        const by = toFrame * place.scale * enlarge;
-        const [dx, dy] = [field.dx[cell] * by, field.dy[cell] * by];
+        const at: Point = [(col + 0.5) * field.step * toFrame, (row + 0.5) * field.step * toFrame];
+        const [x, y] = [place.left + at[0] * place.scale, place.top + at[1] * place.scale];
+        const [cx, cy] = camera?.(at) ?? [0, 0];
+        const by = place.scale * enlarge;
+        const [dx, dy] = [(field.dx[cell] * toFrame - cx) * by, (field.dy[cell] * toFrame - cy) * by];
         // What is animated goes a hundred times as far as what drifts: cut short, or it would cover everything.
         const cut = Math.min(1, longest / Math.max(1e-6, Math.hypot(dx, dy)));
         arrow(context, x, y, dx * cut, dy * cut, 5);
@@ -198,6 +204,29 @@ export function paintPartArrows(
     }
   }
   context.lineCap = "butt";
+}
+
+/** How long an arrow of a round number of px is, in the picture's lower left corner. */
+export function paintScale(context: Context, place: Place, frameHeight: number, length: number, enlarge: number) {
+  const x = Math.max(0, place.left) + 14;
+  const y = Math.min(context.canvas.clientHeight, place.top + frameHeight * place.scale) - 20;
+  const bar = length * place.scale * enlarge;
+  paintWords(context, `${length} px`, x + bar + 12, y);
+  for (const [width, colour] of [
+    [5, DARK],
+    [2, PALE],
+  ] as const) {
+    context.lineWidth = width;
+    context.strokeStyle = colour;
+    context.beginPath();
+    context.moveTo(x, y - 5);
+    context.lineTo(x, y + 5);
+    context.moveTo(x, y);
+    context.lineTo(x + bar, y);
+    context.moveTo(x + bar, y - 5);
+    context.lineTo(x + bar, y + 5);
+    context.stroke();
+  }
 }
 
 /** The light table where there is no picture: the frame's edge, so that outlines stand somewhere. */

@@ -5,24 +5,24 @@ import { goToFlag } from "../state/looking.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { stripOfFlag } from "../strips/strips.ts";
-import { yOf } from "./paint-strip.ts";
+import { fallsOn, yOf } from "./paint-strip.ts";
 import type { Rows } from "./rows.ts";
 
-const HEIGHT = 18;
-const WIDTH = MARK_WIDTH + 6;
+const HEIGHT = 16;
+const WIDTH = MARK_WIDTH + 4;
 
-/** A mark where each drift begins: a small drawing of its trace, and a button that goes to it. */
+/** A mark on the frame from which something drifts: a small drawing of its trace, and a button that goes to it. */
 export function FlagMarks({ rows, strips, scale, rowHeight }: Rows) {
   const chosen = useStore(view, (value) => value.flag);
   return strips.flags.map((flag) => {
     const row = rows.findIndex((strip) => strip.id === stripOfFlag(flag));
     if (row < 0) return null;
     const strip = rows[row];
-    // Before the onset, on the side that the trace goes to later: there the strip is free.
-    const last = strip.value[strips.indexOf.get(flag.to) ?? -1] ?? 0;
-    const falls = yOf(strip, Number.isNaN(last) ? 1 : last, 0, rowHeight) >= yOf(strip, 0, 0, rowHeight);
-    const top = falls ? (row + 1) * rowHeight - HEIGHT - 1 : row * rowHeight + 1;
-    const left = Math.min(scale.width - WIDTH, Math.max(0, scale.x(flag.from) - scale.cell / 2 - WIDTH - 2));
+    // Over the flag's first frame, on the side of the strip that the trace leaves free there.
+    const first = strip.value[strips.indexOf.get(flag.from) ?? -1] ?? Number.NaN;
+    const isLow = (Number.isNaN(first) ? yOf(strip, 0, 0, rowHeight) : yOf(strip, first, 0, rowHeight)) > rowHeight / 2;
+    const top = isLow ? row * rowHeight + 1 : (row + 1) * rowHeight - HEIGHT - 1;
+    const left = Math.min(scale.width - WIDTH, Math.max(0, scale.x(flag.from) - WIDTH / 2));
     const frames = flag.from === flag.to ? `frame ${flag.from}` : `frames ${flag.from} to ${flag.to}`;
     return (
       <button
@@ -35,7 +35,7 @@ export function FlagMarks({ rows, strips, scale, rowHeight }: Rows) {
         aria-pressed={flag.id === chosen}
         onClick={() => goToFlag(flag)}
       >
-        <Mark kind={flag.kind} />
+        <Mark kind={flag.kind} falls={fallsOn(strip, flag)} />
       </button>
     );
   });

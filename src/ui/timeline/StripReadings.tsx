@@ -19,7 +19,9 @@ export function StripReadings({
     <div className="strip-readings">
       {rows.map((strip) => {
         const { words, kind } = shortReading(strip, index);
-        const beyond = kind === "number" && Math.abs(strip.value[index]) > strip.band;
+        // Within its band by itself, a part that is flagged for what it carries is still the one that drifts.
+        const far = strip.far.some((each) => each.flag.from <= frame && frame <= each.flag.to);
+        const beyond = kind === "number" && (far || Math.abs(strip.value[index]) > strip.band);
         return (
           <div
             key={strip.id}

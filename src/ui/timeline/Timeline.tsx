@@ -55,6 +55,9 @@ export function Timeline({ strips }: { readonly strips: Strips }) {
   const scale = useMemo(() => frameScale(strips.frames, room.tracks), [strips.frames, room.tracks]);
   const forParts = room.height - AXIS_HEIGHT - FRAME_ROW * whole.length;
   const rowHeight = rowHeightFor(parts.length, forParts);
+  // Rows of which less than a third is in sight count as below.
+  const inSight = Math.max(0, forParts);
+  const below = room.height === 0 ? 0 : Math.max(0, parts.length - Math.floor((scrolled + inSight) / rowHeight + 0.34));
 
   const chosen = useStore(view, (value) => value.strip);
   useEffect(() => {
@@ -77,14 +80,23 @@ export function Timeline({ strips }: { readonly strips: Strips }) {
         </div>
         <div className="timeline-rows">
           <div className="strip-rows timeline-head" style={{ paddingRight: room.gutter }}>
-            <div />
+            <div className="timeline-more">
+              {below > 0 && (
+                <button type="button" onClick={() => scroller.current?.scrollTo({ top: scrolled + inSight })}>
+                  {below} more below
+                  <svg width="10" height="10" viewBox="0 0 10 10" aria-hidden="true">
+                    <path d="M2 3.5 5 6.5 8 3.5" />
+                  </svg>
+                </button>
+              )}
+            </div>
             <div ref={ruler}>
               <Axis frames={strips.frames} scale={scale} />
             </div>
             <div className="timeline-unit">at the playhead</div>
           </div>
           <div
-            className="timeline-scroll"
+            className={below > 0 ? "timeline-scroll more" : "timeline-scroll"}
             ref={scroller}
             onScroll={(event) => setScrolled(event.currentTarget.scrollTop)}
           >

@@ -1,11 +1,13 @@
+import type { Flag } from "../../model/index.ts";
 import type { Colours } from "../look/colours.ts";
 import type { Ground, Strip } from "../strips/strips.ts";
-import type { FrameScale } from "./scale.ts";
+import { reachWords } from "./readout.ts";
+import { type FrameScale, SCALE_ROOM } from "./scale.ts";
 
 type Context = CanvasRenderingContext2D;
 
 /** Whether larger values are drawn lower: they are where the drift went down in the picture. */
-export const signOf = (strip: Strip): 1 | -1 => (strip.direction[1] >= 0 ? 1 : -1);
+export const signOf = (strip: Pick<Strip, "direction">): 1 | -1 => (strip.direction[1] >= 0 ? 1 : -1);
 
 /** Air above and below the trace, px. */
 const AIR = 2;
@@ -14,6 +16,12 @@ const AIR = 2;
 export function yOf(strip: Strip, value: number, top: number, height: number): number {
   const share = (value - strip.low) / (strip.high - strip.low);
   return top + AIR + (signOf(strip) === 1 ? share : 1 - share) * (height - 2 * AIR);
+}
+
+/** True where a flag's trace goes down on its strip: a mark is drawn the way that its trace goes. */
+export function fallsOn(strip: Strip, flag: Flag): boolean {
+  const last = strip.value[strip.frames.indexOf(flag.to)] ?? Number.NaN;
+  return !Number.isNaN(last) && yOf(strip, last, 0, 1) > yOf(strip, 0, 0, 1);
 }
 
 function runs<T>(values: readonly T[], visit: (value: T, from: number, to: number) => void) {
@@ -64,6 +72,11 @@ function paintGround(
     const left = scale.x(frames[from]) - scale.cell / 2;
     const width = scale.x(frames[to]) + scale.cell / 2 - left;
     if (ground === "hidden" || ground === "none") return;
+    if (ground === "stopped") {
+      context.fillStyle = ink.line;
+      context.fillRect(left, top, width, height);
+      return;
+    }
     if (ground === "moves") {
       context.fillStyle = hatch(context, ink.hatch);
       context.fillRect(left, top + 3, width, height - 6);
@@ -161,6 +174,8 @@ function paintUncertainty(
   context.globalAlpha = 1;
 }
 
+const shouldHaveNumber: ReadonlySet<Ground> = new Set(["holds", "alive", "rides"]);
+
 /** Frames that hold but have no number: small crosses, so that a gap can't be taken for a steady line. */
 function paintMissing(
   context: Context,
@@ -176,7 +191,7 @@ function paintMissing(
   const every = Math.max(1, Math.ceil(9 / scale.cell));
   for (let i = 0; i < frames.length; i += every) {
     const ground = strip.ground[i];
-    if (!Number.isNaN(strip.value[i]) || ground === "moves" || ground === "hidden" || ground === "none") continue;
+    if (!Number.isNaN(strip.value[i]) || !shouldHaveNumber.has(ground)) continue;
     const x = scale.x(frames[i]);
     context.moveTo(x - 2.5, middle - 2.5);
     context.lineTo(x + 2.5, middle + 2.5);
@@ -220,5 +235,12 @@ export function paintStrip(
     strip.flags.length > 0 ? 2 : 1.3,
   );
   context.setLineDash([]);
+  if (strip.value.some((value) => !Number.isNaN(value))) {
+    context.font = '11px "Atkinson Hyperlegible Next Variable", sans-serif';
+    context.textAlign = "right";
+    context.textBaseline = "middle";
+    context.fillStyle = ink["ink-3"];
+    context.fillText(reachWords(strip), SCALE_ROOM - 6, top + height / 2 + 0.5);
+  }
   if (!strip.pending) paintMissing(context, strip, scale, frames, yOf(strip, 0, top, height), ink["ink-3"]);
 }

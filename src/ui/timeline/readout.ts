@@ -13,7 +13,10 @@ function uncertain(value: number, sigma: number): string {
  * What a flagged part's far end did at a frame, where that lies on something it carries; the flag's own number at its
  * last frame. Null where there is no such flag at this frame.
  */
-function farAt(strip: Strip, index: number): { readonly px: number; readonly sigma: number; readonly far: FarDrift } | null {
+function farAt(
+  strip: Strip,
+  index: number,
+): { readonly px: number; readonly sigma: number; readonly far: FarDrift } | null {
   const frame = strip.frames[index]!;
   const far = strip.far.find((each) => each.flag.from <= frame && frame <= each.flag.to && each.part !== strip.id);
   if (!far || Number.isNaN(far.value[index]!)) return null;
@@ -72,7 +75,8 @@ export function longReading(
   const { words, kind } = shortReading(strip, index);
   const title = `${strip.name}, frame ${frame}`;
   if (kind === "word" && words === "") return { title, lines: ["Not measured yet."] };
-  if (kind === "word" && !strip.reference[index]) return { title, lines: [strip.why[index] ? `No number: ${strip.why[index]}.` : words] };
+  if (kind === "word" && !strip.reference[index])
+    return { title, lines: [strip.why[index] ? `No number: ${strip.why[index]}.` : words] };
   const band = strip.unit === "stops" ? `band ±${fixed(strip.band, 3)} stops` : `band ±${fixed(strip.band, 2)} px`;
   const anchor = strip.anchor[index];
   const against = strip.reference[index] ? "" : anchor >= 0 ? `against frame ${anchor}` : "";
@@ -89,7 +93,9 @@ export function longReading(
           ]),
       [band, against].filter((each) => each !== "").join(", "),
       `the strip reaches to ${reachWords(strip)}`,
-      ...(Number.isNaN(floor) || strip.reference[index] ? [] : [`smallest drift that could be seen: ${fixed(floor, 3)} px`]),
+      ...(Number.isNaN(floor) || strip.reference[index]
+        ? []
+        : [`smallest drift that could be seen: ${fixed(floor, 3)} px`]),
     ],
   };
 }

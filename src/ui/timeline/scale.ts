@@ -13,6 +13,8 @@ export interface FrameScale {
 }
 
 const MARGIN = 6;
+/** Room before the first frame, where each strip says how far it reaches, px. */
+export const SCALE_ROOM = 46;
 
 export function frameScale(frames: readonly number[], width: number): FrameScale {
   const first = frames[0] ?? 1;
@@ -20,7 +22,10 @@ export function frameScale(frames: readonly number[], width: number): FrameScale
   let step = Infinity;
   for (let i = 1; i < frames.length; i++) step = Math.min(step, frames[i] - frames[i - 1]);
   if (!Number.isFinite(step)) step = 1;
-  const scale = scaleLinear([first - step / 2, last + step / 2], [MARGIN, Math.max(MARGIN + 1, width - MARGIN)]);
+  const scale = scaleLinear(
+    [first - step / 2, last + step / 2],
+    [SCALE_ROOM, Math.max(SCALE_ROOM + 1, width - MARGIN)],
+  );
   const cell = scale(first + step) - scale(first);
   return {
     width,

@@ -13,6 +13,8 @@ const MARGIN = 24;
 type Asked = [first: RenderedFrame, now: RenderedFrame, outline: readonly Point[], centroid: Point, truth: Point];
 
 export interface Rival {
+  /** True once OpenCV has thrown: what it says after that is not to be trusted, so nobody should ask again. */
+  spent(): boolean;
   /** Displacement of the centroid, px; null where OpenCV gives up. */
   ecc(...asked: Asked): [number, number] | null;
   points(...asked: Asked): [number, number] | null;
@@ -57,17 +59,21 @@ export async function openRival(): Promise<Rival> {
     }
   }
 
-  /** What OpenCV finds, or null: where it fails, in freeing too, it throws a bare number. */
+  let isSpent = false;
+  /** What OpenCV finds, or null where it throws: a bare number, or an error of WebAssembly. */
   const unlessThrown = (find: () => [number, number] | null): [number, number] | null => {
+    if (isSpent) return null;
     try {
       return find();
-    } catch (error) {
-      if (typeof error === "number") return null;
-      throw error;
+    } catch {
+      isSpent = true;
+      return null;
     }
   };
 
   return {
+    spent: () => isSpent,
+
     ecc: (first, now, outline, centroid, truth) =>
       unlessThrown(() =>
         within([first, now], outline, (pictures, mask, left, top) => {

@@ -252,7 +252,7 @@ export async function partCells(options: PartCellsOptions): Promise<PartCell[]> 
             const rows = await measurer.measure(frames.map(lumaPlane), piece.outline);
             const samples = samplesOf(rows, piece, axes, hold);
             into.samples.push(...samples);
-            if (repeat > 0 || rival?.asks(noise, jpeg) !== true) continue;
+            if (repeat > 0 || rival?.asks(noise, jpeg) !== true || rival.by.spent()) continue;
             askRival(rival.by, frames, piece, axes, into);
             const asked = rows.map((row) => RIVAL_FRAMES.includes(row.frame));
             into.ours.push(

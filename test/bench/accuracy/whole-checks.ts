@@ -96,7 +96,7 @@ export async function disturbedCell(
     const frames = await asSaved(drawn, true);
     const job = { name: shot.scene.name, frames: numbered(frames.map(lumaPlane)), sheet: shot.sheet };
     samples.push(...samplesOf(await checkShot(job), shot, told, i));
-    if (rival === null || i > 0) continue;
+    if (rival === null || rival.spent() || i > 0) continue;
     const { outline } = layerOf(shot.scene, "held");
     for (let k = 2; k < FRAMES; k += 3) {
       const found = rival.ecc(frames[0], frames[k], outline, centroidOf(outline), [0, 0]);
