@@ -8,7 +8,9 @@ import { SIGMA_FLOOR } from "./subset.ts";
 // (Baker & Matthews 2004), each tile with a gain and an offset of its own, Huber's weights on pixels (Huber 1964)
 // and Tukey's on tiles, so that a shadow's edge or a passing arm costs tiles and not truth.
 
-const MOST_ITERATIONS = 25;
+const MOST_ITERATIONS = 32;
+/** From this iteration on steps are shortened, and again from twice as many. */
+const RELAX_FROM = 10;
 /** Step under which the search has converged: px, and as a share of the sigma that the picture allows. */
 const CONVERGED = 1e-4;
 const CONVERGED_SIGMA = 0.02;
@@ -80,6 +82,43 @@ function invert3(a: number, b: number, c: number, d: number, e: number, f: numbe
     yt: (b * c - a * e) / det,
     tt: (a * d - b * b) / det,
   };
+}
+
+interface Energy {
+  readonly xx: number;
+  readonly xy: number;
+  readonly yy: number;
+}
+
+/** Share of the energy along a direction that must be texture for the search to step along it. */
+const STEPS_ALONG = 0.2;
+/** How much stiffer than the other one a direction is made that tells nothing. */
+const STIFF = 1e6;
+/** How many times larger than noise alone would have it the sigma is told along such a direction: it was not measured. */
+const UNTOLD = 30;
+
+/**
+ * Texture energy of a shift, the noise's share taken off along each principal direction. `told` is for the covariance: a
+ * direction that is all noise keeps a little, and so a large sigma. `stepped` is for the search: along stripes there is
+ * nothing to find, and a search that tries wanders, so it stays where it is in that direction.
+ */
+function withoutNoise(xx: number, xy: number, yy: number, nu: number): { told: Energy; stepped: Energy } {
+  const half = (xx - yy) / 2;
+  const root = Math.hypot(half, xy);
+  const middle = (xx + yy) / 2 - nu;
+  const angle = 0.5 * Math.atan2(2 * xy, xx - yy);
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const energy = (major: number, minor: number): Energy => ({
+    xx: c * c * major + s * s * minor,
+    xy: c * s * (major - minor),
+    yy: s * s * major + c * c * minor,
+  });
+  const [major, minor] = [middle + root, middle - root].map((value) => Math.max(value, LEAST_TEXTURE * (value + nu)));
+  const isTexture = (value: number): boolean => value > STEPS_ALONG * (value + nu);
+  const oneWay = isTexture(middle + root) && !isTexture(middle - root);
+  return oneWay
+    ? { told: energy(major, minor / UNTOLD), stepped: energy(major, STIFF * major) }
+    : { told: energy(major, minor), stepped: energy(major, minor) };
 }
 
 function medianOf(values: Float64Array, length: number): number {
@@ -340,6 +379,7 @@ export class PartRegistrar {
     let scale = Number.NaN;
     let done = false;
     let inverse: Inverse3 | null = null;
+    let reach = 0;
     // Noise has a gradient too. It swells the normal equations, so that steps come out short and sigmas small: the
     // expected share of it is taken off. Away from the answer what is left over is misfit too: the noise is no more
     // than what the hold's own frames showed.
@@ -419,19 +459,16 @@ export class PartRegistrar {
           pr += w * g[k * 3 + 2];
         }
         const nu = noiseShare * Math.min(scale * scale, mostNoise) * weighted;
-        xx = Math.max(LEAST_TEXTURE * xx, xx - nu);
-        yy = Math.max(LEAST_TEXTURE * yy, yy - nu);
-        rr = Math.max(LEAST_TEXTURE * rr, rr - nu);
+        const { told, stepped } = withoutNoise(xx, xy, yy, nu);
         // A grain of certainty about the turn: a part with a single speck of texture must not spin.
-        rr += 1e-6 * (xx + yy);
-        const limit = 0.98;
-        xy = Math.max(-limit * Math.sqrt(xx * yy), Math.min(limit * Math.sqrt(xx * yy), xy));
-        inverse = invert3(xx, xy, xr, yy, yr, rr);
+        rr = Math.max(LEAST_TEXTURE * rr, rr - nu) + 1e-6 * (told.xx + told.yy);
+        inverse = invert3(told.xx, told.xy, xr, told.yy, yr, rr);
         if (inverse === null) return failed("lost", "the part was not found again near where it was", 0);
         // Levenberg's damping: in a direction that the picture hardly tells, a full step would swing about the answer or
         // wander off. The answer itself is not changed by it.
         const ridge = (scale / DAMPED_SIGMA) ** 2;
-        const damped = invert3(xx + ridge, xy, xr, yy + ridge, yr, rr + ridge) ?? inverse;
+        const damped = invert3(stepped.xx + ridge, stepped.xy, xr, stepped.yy + ridge, yr, rr + ridge) ?? inverse;
+        reach = Math.max(damped.xx, damped.yy);
         step = [
           damped.xx * px + damped.xy * py + damped.xt * pr,
           damped.xy * px + damped.yy * py + damped.yt * pr,
@@ -471,8 +508,10 @@ export class PartRegistrar {
         }
       }
       if (!settled) kept.set(trust);
-      let [stepX, stepY, stepTurn] = step;
-      const length = Math.hypot(stepX, stepY, stepTurn);
+      // Where the noise's share was taken off too much, full steps swing about the answer: shorter ones settle.
+      const relaxed = iteration < RELAX_FROM ? 1 : iteration < 2 * RELAX_FROM ? 0.4 : 0.15;
+      let [stepX, stepY, stepTurn] = step.map((value) => value * relaxed);
+      const length = Math.hypot(...step);
       if (length > 2) {
         stepX *= 2 / length;
         stepY *= 2 / length;
@@ -485,7 +524,7 @@ export class PartRegistrar {
       dx -= c * stepX - s * stepY;
       dy -= s * stepX + c * stepY;
       if (Math.hypot(dx - seedX, dy - seedY) > 12 || Math.abs(turn - seedTurn) > 0.5) break;
-      const allowed = CONVERGED_SIGMA * scale * Math.sqrt(inverse === null ? 0 : Math.max(inverse.xx, inverse.yy));
+      const allowed = CONVERGED_SIGMA * scale * Math.sqrt(Math.max(0, reach));
       if (length < Math.max(CONVERGED, allowed) && iteration >= 3) {
         done = true;
         break;

@@ -210,6 +210,16 @@ test("a report opens without its frames, with flags, strips and traces", async (
   await finish();
 });
 
+test("a report in which nothing drifted opens on what could not be measured", async () => {
+  const { page, give, finish } = await openPage(browser);
+  await give("Shift+O", fixture("unmeasured.report.json"));
+  await page.locator(".timeline").waitFor();
+  expect(await page.locator(".strip-name[aria-pressed=true]").textContent()).toBe("Head");
+  expect(await page.locator(".playhead-number").textContent()).toBe("7");
+  expect(await page.locator(".strip-reading").first().textContent()).toBe("not measured");
+  await finish();
+});
+
 test("a report of a later version is refused with its name and the reason", async () => {
   const report = JSON.parse(readFileSync(fixture("clean.report.json"), "utf8")) as { version: number };
   report.version = 9;

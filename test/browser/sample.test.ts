@@ -24,6 +24,11 @@ test("the sample shot is one click away, checks itself, and its flags tell what 
 
   // A finding leads to its last frame, its sentence and its trace.
   await findings.first().click();
+  // The strip at the playhead names the finding's own number.
+  const size = await findings.first().locator(".finding-size").textContent();
+  expect(await page.locator(".strip-reading.beyond").allTextContents()).toContainEqual(
+    expect.stringContaining(`far end ${size}`),
+  );
   const sentence = await page.locator(".card h2").textContent();
   expect(sentence).toMatch(/px/);
   expect(await page.locator(".card .trace").getAttribute("aria-label")).toContain("Drift of");

@@ -15,13 +15,13 @@ beforeAll(async () => {
   const measurer = await createHoldMeasurer();
   const few = { noises: [1], jpegs: [true], seed: SEED, measurer, pieces: 2, repeats: 2 } as const;
   const cells = [
-    await partCells({ ...few, size: 200, texture: "woven", pieces: 1 }),
     await partCells({ ...few, size: 200, texture: "skin", pieces: 1 }),
     await partCells({ ...few, size: 80, texture: "woven" }),
-    await partCells({ ...few, size: 80, texture: "stripes" }),
+    await partCells({ ...few, size: 80, texture: "herringbone" }),
+    await partCells({ ...few, size: 40, texture: "stripes" }),
   ];
   parts = cells.flat();
-}, 120_000);
+}, 300_000);
 
 /** Cells that miss a line of the reach, in words. */
 const missed = (lines: ReturnType<typeof reachLines>): string[] =>
@@ -29,7 +29,7 @@ const missed = (lines: ReturnType<typeof reachLines>): string[] =>
 
 test("parts still and drifting reach what the bench asks for in a few cells", () => {
   const lines = reachLines(parts, [], []);
-  expect(lines.length).toBeGreaterThan(10);
+  expect(lines.length).toBeGreaterThan(9);
   expect(missed(lines)).toEqual([]);
 });
 
@@ -40,12 +40,12 @@ test("no part beats the Cramer-Rao bound by more than chance allows", () => {
 test("a part under a moving shadow stays within 0.1 px in 95 % of frames", async () => {
   const cell = await disturbedCell("moving shadow", 80, "woven", 1, SEED, null);
   expect(missed(reachLines([], [cell], []))).toEqual([]);
-}, 60_000);
+}, 240_000);
 
 test("the camera is told to 0.002 px", async () => {
   const cells = await cameraCells([1], [true], 1, SEED);
   expect(missed(reachLines([], [], cells))).toEqual([]);
-}, 60_000);
+}, 240_000);
 
 /** Holds of normal errors with an anchor of their own, as a hold's frames have them. */
 function heldErrors(holds: number, bias: number, seed: number): Sample[] {

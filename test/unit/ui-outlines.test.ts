@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { createPart, createSheet } from "../../src/model/index.ts";
 import { stripsOf } from "../../src/ui/strips/strips.ts";
-import { enlargementFor } from "../../src/ui/table/arrows.ts";
+import { cameraBetween, enlargementFor, partArrowsAt, scaleLength } from "../../src/ui/table/arrows.ts";
 import { outlinesAt, outlineUnder } from "../../src/ui/table/outlines.ts";
 import { outlineAt } from "../../src/ui/table/paths.ts";
 import { placeOf } from "../../src/ui/table/place.ts";
@@ -61,11 +61,51 @@ test("a part drifts on the table from the flag's first frame to its last, and ta
   expect(states(4)).toEqual({ arm: "still", hand: "still", head: "still" });
 });
 
+test("while flip shows the anchor, outlines lie where the parts are in it, and keep what they are at the current frame", () => {
+  const report = reportOf([1, 2, 3], {
+    parts: [partOf("arm")],
+    tracks: [moving(2, 5), moving(3, 7)],
+    flags: [flagOf({ from: frameNumber(3), to: frameNumber(3) })],
+  });
+  const [arm] = outlinesAt(report, null, stripsOf(report, null), 3, 2);
+  expect(arm.points[0]).toEqual(outlineAt(report, null, "arm", 1)?.[0]);
+  expect(arm.state).toBe("drifts");
+});
+
 test("arrows are enlarged by a round number, so that the longest stays within a twelfth of the frame", () => {
   const arrow = (length: number) => ({ at: [0, 0] as const, by: [length, 0] as const, drifts: false });
   expect(enlargementFor([arrow(2), arrow(0.1)], 1200)).toBe(50);
   expect(enlargementFor([arrow(30)], 1200)).toBe(2);
   expect(enlargementFor([], 1200)).toBe(200);
+});
+
+test("a part's arrow is as long as its strip says, and begins where that was told, without the camera", () => {
+  const report = reportOf([1, 2], {
+    parts: [partOf("arm")],
+    tracks: [rowOf("arm", 2, { turn: radians(0.01), rawDx: px(5) })],
+  });
+  const strips = stripsOf(report, null);
+  const [arrow] = partArrowsAt(report, strips, 2);
+  expect(Math.hypot(...arrow.by)).toBeCloseTo(strips.strips[0].value[1], 9);
+  expect(arrow.at).toEqual(strips.strips[0].at);
+});
+
+test("the camera's move between two frames is known at every point, its turn and its scale about the middle", () => {
+  const report = reportOf([1, 2]);
+  const [first, second] = report.frames;
+  const moved = { dx: px(1), dy: px(0), turn: radians(Math.PI / 2), scale: 2, sigma: px(0) };
+  const camera = cameraBetween({ ...report, frames: [first, { ...second, camera: moved }] }, 1, 2);
+  // The frame is 400 by 300: a point 10 px right of the middle goes to 20 px below it, and 1 px right.
+  const [x, y] = camera?.([210, 150]) ?? [];
+  expect(x).toBeCloseTo(1 - 10, 9);
+  expect(y).toBeCloseTo(20, 9);
+  expect(cameraBetween({ ...report, frames: [first, { ...second, camera: null }] }, 1, 2)).toBeNull();
+});
+
+test("the scale of the arrows is a round number of px whose bar is well to be seen", () => {
+  expect(scaleLength(25)).toBe(2);
+  expect(scaleLength(60)).toBe(1);
+  expect(scaleLength(4)).toBe(20);
 });
 
 test("the whole frame lies in the middle of the table, and its middle stays there when one looks closer", () => {

@@ -37,25 +37,66 @@ test("a loop of carriers in a report of somebody else's loses no part", () => {
   ).toEqual(["a", "b"]);
 });
 
-test("the trace of a sag is the drift of the farthest point of all that the part carries", () => {
-  // The arm's middle is at (110, 110). A turn of 0.01 about it moves the hand's far corner, at (310, 110), by 2 px down.
-  const turn = 0.01;
-  const hand: ReturnType<typeof square> = [
-    [px(290), px(105)],
-    [px(310), px(110)],
-    [px(290), px(115)],
-  ];
+/** An arm whose middle is at (110, 110), and a hand whose far corner, at (310, 110), is 200 px off. */
+const armAndHand = [
+  partOf("arm"),
+  partOf("hand", {
+    carrier: "arm",
+    outline: [
+      [px(290), px(105)],
+      [px(310), px(110)],
+      [px(290), px(115)],
+    ],
+  }),
+];
+const turned = (frame: number, turn: number) => rowOf("arm", frame, { turn: radians(turn), sigmaTurn: radians(1e-4) });
+
+test("a strip tells what its part itself did, at the corner of its own outline that moved most", () => {
   const report = reportOf([1, 2, 3], {
-    parts: [partOf("arm"), partOf("hand", { carrier: "arm", outline: hand })],
-    tracks: [2, 3].map((frame) => rowOf("arm", frame, { turn: radians(turn * (frame - 1)), sigmaTurn: radians(1e-4) })),
+    parts: armAndHand,
+    tracks: [turned(2, 0.01), turned(3, 0.02)],
     flags: [flagOf({ to: frameNumber(3), carries: ["hand"] })],
   });
   const arm = stripsOf(report, null).strips.find((strip) => strip.id === "arm");
+  // The corners of a square of 20 px are 10 times the root of 2 from its middle.
   expect(arm?.value[0]).toBe(0);
-  expect(arm?.value[1]).toBeCloseTo(200 * turn, 9);
-  expect(arm?.value[2]).toBeCloseTo(400 * turn, 9);
-  // 0.01 px of the shift and a lever of 200 px times 1e-4 of the turn, at right angles.
-  expect(arm?.sigma[1]).toBeCloseTo(Math.hypot(0.01, 0.02), 9);
+  expect(arm?.reference[0]).toBe(true);
+  expect(arm?.value[1]).toBeCloseTo(0.01 * Math.SQRT2 * 10, 9);
+  expect(arm?.value[2]).toBeCloseTo(0.02 * Math.SQRT2 * 10, 9);
+  // 0.01 px of the shift and that lever times 1e-4 of the turn, at right angles.
+  expect(arm?.sigma[1]).toBeCloseTo(Math.hypot(0.01, Math.SQRT2 * 10 * 1e-4), 9);
+});
+
+test("a flag's trace follows the farthest point of what the part carries, by that part's own track", () => {
+  const report = reportOf([1, 2, 3], {
+    parts: armAndHand,
+    tracks: [turned(2, 0.01), turned(3, 0.02), rowOf("hand", 2, { dy: px(2.1) }), rowOf("hand", 3, { dy: px(4.1) })],
+    flags: [flagOf({ to: frameNumber(3), carries: ["hand"], px: px(4.08) })],
+  });
+  const { strips } = stripsOf(report, null);
+  const [far] = strips.find((strip) => strip.id === "arm")?.far ?? [];
+  expect([far?.part, far?.value[0], far?.value[1], far?.value[2]]).toEqual(["hand", 0, 2.1, 4.1]);
+  // The hand's own strip says the same.
+  expect(strips.find((strip) => strip.id === "hand")?.value[2]).toBe(4.1);
+});
+
+test("where what is carried did more than the flag says, the flag's part tells how far it took it", () => {
+  const report = reportOf([1, 2, 3], {
+    parts: armAndHand,
+    // The arm's turn takes the hand's corner 4 px down; the hand went down by 9.
+    tracks: [turned(2, 0.01), turned(3, 0.02), rowOf("hand", 2, { dy: px(4) }), rowOf("hand", 3, { dy: px(9) })],
+    flags: [flagOf({ to: frameNumber(3), carries: ["hand"], px: px(4) })],
+  });
+  const [far] = stripsOf(report, null).strips.find((strip) => strip.id === "arm")?.far ?? [];
+  expect(far?.part).toBe("hand");
+  expect(far?.value[2]).toBeCloseTo(4, 9);
+});
+
+test("what a cancelled check did not get to is no gap in the measurement", () => {
+  const report = reportOf([1, 2, 3], { parts: [partOf("arm")], tracks: [rowOf("arm", 2)] });
+  const arm = stripsOf(report, null, true, 2).strips[0];
+  expect(arm.ground.slice(0, 3)).toEqual(["holds", "holds", "stopped"]);
+  expect(arm.why[2]).toBe("the check was stopped before this frame");
 });
 
 test("sideways uncertainty follows the covariance of the two directions", () => {

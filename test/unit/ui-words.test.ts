@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
-import { answerOf, floorOf } from "../../src/ui/card/answer.ts";
+import { answerOf, finenessOf, floorOf } from "../../src/ui/card/answer.ts";
 import { stripsOf } from "../../src/ui/strips/strips.ts";
-import { longReading, shortReading } from "../../src/ui/timeline/readout.ts";
+import { longReading, reachWords, shortReading } from "../../src/ui/timeline/readout.ts";
 import { frameScale } from "../../src/ui/timeline/scale.ts";
 import { timeOfDay } from "../../src/ui/words/time-of-day.ts";
 import { way } from "../../src/ui/words/way.ts";
@@ -46,11 +46,47 @@ test("a strip reads as a number with unit and uncertainty, or as the reason why 
     tracks: [rowOf("arm", 2, { dy: px(0.25) }), lostRow("arm", 3, "a shadow crosses it")],
   });
   const arm = stripsOf(report, null).strips[0];
-  expect(shortReading(arm, 0).words).toBe("0.000 px");
+  expect(shortReading(arm, 0).words).toBe("reference");
   expect(shortReading(arm, 1).words).toBe("0.250 ± 0.010 px");
   expect(shortReading(arm, 2).words).toBe("not measured");
   expect(longReading(arm, 2, 3).lines).toEqual(["No number: a shadow crosses it."]);
   expect(longReading(arm, 1, 2).lines.join("; ")).toContain("band ±0.30 px, against frame 1");
+});
+
+test("a flagged part's reading names both its own drift and its far end's, which is the flag's", () => {
+  const report = reportOf([1, 2, 3], {
+    parts: [partOf("arm"), partOf("hand", { name: "Left hand" })],
+    tracks: [1, 2].flatMap((i) => [
+      rowOf("arm", i + 1, { dy: px(0.4 * i) }),
+      rowOf("hand", i + 1, { dy: px(0.99 * i) }),
+    ]),
+    flags: [flagOf({ to: frameNumber(3), carries: ["hand"], px: px(1.97) })],
+  });
+  const arm = stripsOf(report, null).strips.find((strip) => strip.id === "arm");
+  if (!arm) throw new Error("no strip of the arm");
+  expect(shortReading(arm, 1).words).toBe("0.40, far end 0.99 px");
+  expect(shortReading(arm, 2).words).toBe("0.80, far end 1.97 px");
+  expect(longReading(arm, 2, 3).lines.slice(0, 2)).toEqual([
+    "by itself 0.800 ± 0.010 px",
+    "far end of the left hand: 1.970 ± 0.010 px",
+  ]);
+});
+
+test("a strip says how far it reaches, the light's in percent and never tighter than twice its band", () => {
+  const report = reportOf([1, 2, 3], { parts: [partOf("arm")], tracks: [rowOf("arm", 2), rowOf("arm", 3)] });
+  const { strips } = stripsOf(report, null);
+  expect(strips.map(reachWords)).toEqual(["±0.3 px", "±0.1 px", "±4 %"]);
+  const sunk = { ...report, tracks: [rowOf("arm", 2), rowOf("arm", 3, { dy: px(1.98) })] };
+  expect(reachWords(stripsOf(sunk, null).strips[0])).toBe("2.0 px");
+});
+
+test("how finely parts are told and from where on they are flagged are told apart", () => {
+  const report = reportOf([1, 2, 3, 4], { parts: [partOf("arm")], tracks: held, flags: [flagOf()] });
+  expect(finenessOf(report, stripsOf(report, null))).toBe(
+    "Parts are told to about 0.03 px; a drift is flagged from 0.3 px.",
+  );
+  const clean = { ...report, flags: [] };
+  expect(finenessOf(clean, stripsOf(clean, null))).toBe("Nothing drifted by more than its band (0.3 px for parts).");
 });
 
 test("while a check runs a frame without a number is not called unmeasured", () => {

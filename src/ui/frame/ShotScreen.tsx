@@ -18,7 +18,7 @@ export function ShotScreen() {
   const chosen = useStore(settings, (value) => value.timeline);
   if (files === null && strips === null) return <Welcome isReading={phase === "reading"} />;
   const parts = strips?.strips.filter((strip) => strip.kind === "part").length ?? 0;
-  const height = chosen === null ? `min(${wantedHeight(parts)}px, 42vh)` : `min(${chosen}px, 75vh)`;
+  const height = chosen === null ? `min(${wantedHeight(parts)}px, 40vh)` : `min(${chosen}px, 75vh)`;
   return (
     <div
       className={strips ? "shot" : "shot no-strips"}

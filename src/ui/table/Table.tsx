@@ -58,7 +58,8 @@ export function Table() {
         context.drawImage(bitmap, place.left, place.top, size.width * place.scale, size.height * place.scale);
       } else paintEmptyFrame(context, place, size.width, size.height, colours());
       if (!report || !strips) return;
-      const drawn = outlinesAt(report, sheet, strips, frame);
+      const isAnchor = picture === "flip" && view.get().flipped;
+      const drawn = outlinesAt(report, sheet, strips, frame, isAnchor ? (anchorNow() ?? frame) : frame);
       // Two frames at once are looked at for the picture: there only what the pointer is on gets a name.
       const sparing = picture !== "plain" && picture !== "flip";
       const pointed = new Set([view.get().over].filter((id) => id !== null));

@@ -19,8 +19,10 @@ export function outlinesAt(
   sheet: Sheet | null,
   strips: Strips,
   frame: number,
+  /** The frame whose picture is up, where that is another: outlines lie where the parts are in it. */
+  pictured = frame,
 ): readonly DrawnOutline[] {
-  const index = strips.indexOf.get(frame) ?? -1;
+  const index = strips.indexOf.get(pictured) ?? -1;
   const drifting = strips.flags.filter((flag) => flag.from <= frame && frame <= flag.to);
   const flagged = new Set(drifting.map(stripOfFlag));
   const carried = new Set(drifting.flatMap((flag) => flag.carries));

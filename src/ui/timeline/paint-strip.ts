@@ -21,7 +21,7 @@ export function yOf(strip: Strip, value: number, top: number, height: number): n
 /** True where a flag's trace goes down on its strip: a mark is drawn the way that its trace goes. */
 export function fallsOn(strip: Strip, flag: Flag): boolean {
   const last = strip.value[strip.frames.indexOf(flag.to)] ?? Number.NaN;
-  return !Number.isNaN(last) && yOf(strip, last, 0, 1) > yOf(strip, 0, 0, 1);
+  return !Number.isNaN(last) && last * signOf(strip) > 0;
 }
 
 function runs<T>(values: readonly T[], visit: (value: T, from: number, to: number) => void) {

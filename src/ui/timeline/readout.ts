@@ -92,7 +92,7 @@ export function longReading(
             `far end of the ${inSentence(far.far.name)}: ${measured(far.px, far.sigma, "px")}`,
           ]),
       [band, against].filter((each) => each !== "").join(", "),
-      `the strip reaches to ${reachWords(strip)}`,
+      `scale of this strip: ${reachWords(strip)}`,
       ...(Number.isNaN(floor) || strip.reference[index]
         ? []
         : [`smallest drift that could be seen: ${fixed(floor, 3)} px`]),
