@@ -29,7 +29,10 @@ const sizeOf = ({ kind, px, mm, stops, sigma, perMinutePx }: Flag): string[] => 
   const sizes: string[] = [];
   if (stops !== null) sizes.push(measured(stops, sigma, "stops"));
   if (px !== null)
-    sizes.push(measured(px, kind === "light" ? null : sigma, "px") + (mm === null ? "" : ` (${fixed(mm, 2)} mm)`));
+    sizes.push(
+      measured(px, kind === "light" ? null : sigma, "px") +
+        (mm === null ? "" : ` (${measured(mm, sigma === null ? null : (sigma * mm) / px, "mm")})`),
+    );
   if (perMinutePx !== null) sizes.push(`${fixed(perMinutePx, 3)} px a minute`);
   return sizes;
 };

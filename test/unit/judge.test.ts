@@ -240,7 +240,7 @@ test("millimetres come from the part's scale, else from the sheet's", () => {
   expect(own.mm).toBeCloseTo((own.px ?? 0) / 2, 9);
   const sheets = of(arm, 4);
   expect(sheets.mm).toBeCloseTo((sheets.px ?? 0) / 4, 9);
-  expect(sheets.message).toContain(`(${sheets.mm?.toFixed(2)} mm)`);
+  expect(sheets.message).toContain(` (${sheets.mm?.toFixed(3)} ± `);
   expect(of(arm, null).mm).toBeNull();
 });
 

@@ -17,9 +17,11 @@ export const isSet = ({ part }: PartDrift): boolean => isSetKind(part.kind);
 export const isBeyondBand = (drift: PartDrift, kind: FlagKind, bandOf: BandOf): boolean =>
   drift.largest.px > bandOf(kind, drift.part);
 
-/** Size in words: "1.93 ± 0.02 px (0.48 mm)". */
+/** Size in words: "1.93 ± 0.02 px (0.483 ± 0.004 mm)". */
 export function sizeWords(drift: PartDrift, input: JudgeInput): string {
-  return `${pxWords(drift.largest.px, drift.largest.sigma)}${mmWords(mmOfDrift(drift, input))}`;
+  const { px: size, sigma } = drift.largest;
+  const mm = mmOfDrift(drift, input);
+  return `${pxWords(size, sigma)}${mmWords(mm, ((mm ?? 0) * sigma) / size)}`;
 }
 
 function mmOfDrift({ part, largest }: PartDrift, input: JudgeInput): number | null {

@@ -6,8 +6,12 @@ export function pxWords(px: number, sigma: number): string {
   return `${px.toFixed(digits)} ± ${Math.max(sigma, 10 ** -digits).toFixed(digits)} px`;
 }
 
-/** " (0.48 mm)", or nothing without a scale. */
-export const mmWords = (mm: number | null): string => (mm === null ? "" : ` (${mm.toFixed(mm < 0.1 ? 3 : 2)} mm)`);
+/** " (0.483 ± 0.004 mm)", or nothing without a scale. The scale itself is taken as given. */
+export function mmWords(mm: number | null, sigma: number): string {
+  if (mm === null) return "";
+  const digits = sigma < 0.005 ? 3 : 2;
+  return ` (${mm.toFixed(digits)} ± ${Math.max(sigma, 10 ** -digits).toFixed(digits)} mm)`;
+}
 
 /** Words that only began with a capital because they began a name. */
 const common = /^(Left|Right|Upper|Lower|Front|Back|Middle|Inner|Outer|The)\b/u;

@@ -19,7 +19,7 @@ function factsOf(flag: Flag, jointName: (id: string) => string, partName: (id: s
   if (flag.px !== null) {
     facts.push({
       name: "Size",
-      value: `${measured(flag.px, flag.sigma, "px")}${flag.mm === null ? "" : ` (${fixed(flag.mm, 2)} mm)`}`,
+      value: `${measured(flag.px, flag.sigma, "px")}${flag.mm === null ? "" : ` (${measured(flag.mm, flag.sigma === null ? null : (flag.sigma * flag.mm) / flag.px, "mm")})`}`,
     });
   }
   if (flag.stops !== null) facts.push({ name: "Size", value: measured(flag.stops, flag.sigma, "stops") });
