@@ -39,7 +39,7 @@ export function judge(input: JudgeInput): Judgement {
     thresholds: Object.fromEntries(
       kinds.flatMap((kind) => {
         const threshold = kind.threshold(evidence);
-        return threshold === null ? [] : [[kind.kind, threshold]];
+        return threshold !== null && threshold > 0 ? [[kind.kind, threshold]] : [];
       }),
     ),
   };

@@ -3,7 +3,7 @@
 // frame (AR(1), rho up to 0.3), and its size is not the reported one: what the judgement knows of it is off as it is on
 // photographs. The very search that judges real holds is run, with nothing accepted.
 //
-//   npm run bench -- thresholds            prints the table
+//   npm run bench -- thresholds            prints the table (half an hour of one core)
 //   npm run bench -- thresholds write      writes it
 //   npm run bench -- thresholds check      simulates afresh and prints the false alarms that the committed table gives
 
@@ -124,7 +124,7 @@ function printed(table: Record<string, Record<string, number[]>>): string {
   });
   return `// Made by \`npm run bench -- thresholds write\` (test/bench/thresholds.ts), seed ${SEED}: don't edit.
 
-/** What a statistic must exceed, by rows of the series: about 1 false alarm in 1000 holds from all kinds together. */
+/** What a statistic must exceed, by rows of the series: about 1 false alarm in 1000 holds from all kinds together. 0: never tried. */
 export const thresholdTable = {
   lengths: [${LENGTHS.join(", ")}],
   series: {
