@@ -8,12 +8,12 @@ export type { Progress };
 /** Measuring workers at most. */
 const MOST_WORKERS = 4;
 /**
- * For large frames: a worker that decodes 24 megapixels takes some 0.5 GB, and two of them with the page 1.4 GB
- * (npm run bench -- memory).
+ * For large frames: a worker that decodes 24 megapixels takes some 0.5 GB. One with the page stays at 1.0 GB, two of
+ * them go to 1.6 GB (npm run bench -- memory).
  */
-const MOST_FOR_LARGE = 2;
-/** A file of this many bytes holds a large frame: about 12 megapixels of JPEG. */
-const LARGE_BYTES = 2_500_000;
+const MOST_FOR_LARGE = 1;
+/** A file of this many bytes may hold a large frame: 24 megapixels of soft JPEG are little more. */
+const LARGE_BYTES = 1_200_000;
 
 export interface CheckListeners {
   readonly signal: AbortSignal;

@@ -32,17 +32,21 @@ const stillWritten = async (file: FrameFile): Promise<boolean> => {
   return true;
 };
 
-/** Frames that all workers together decode at a time: a decoded 24-megapixel frame alone takes some 400 MB. */
-const DECODED_AT_ONCE = 2;
+/** Files of this many bytes are decoded one at a time, whatever the number of workers: 24 megapixels take some 400 MB. */
+const LARGE_BYTES = 1_200_000;
 
 /** Opens frames from files and file handles. */
 export const pageOpener = (): Opener => {
   const opener = createOpener({ read, decode: decodeInPage, stillWritten });
   return {
     ...opener,
-    luma: (file, analysisWidth) =>
-      navigator.locks.request(`holdfast-decode-${file.frame % DECODED_AT_ONCE}`, () =>
-        opener.luma(file, analysisWidth),
-      ),
+    async luma(file, analysisWidth, place) {
+      const size = await fileNow(file).then(
+        (found) => found.size,
+        () => 0,
+      );
+      const open = () => opener.luma(file, analysisWidth, place);
+      return size > LARGE_BYTES ? navigator.locks.request("holdfast-decode", open) : open();
+    },
   };
 };
