@@ -1,10 +1,12 @@
 import {
+  cameraIntentAt,
   type Part,
   type Report,
   REPORT_FORMAT,
   REPORT_VERSION,
   type ReportFrame,
   type ReportPart,
+  type Sheet,
   type Track,
   type Warning,
 } from "../model/index.ts";
@@ -118,6 +120,20 @@ function frameRows(frames: readonly AnalysedFrame[], setup: ShotSetup, scale: Sc
   });
 }
 
+/** Stretches in which the camera is meant to hold; nothing where it holds throughout. */
+function cameraHolds(sheet: Sheet, frames: readonly AnalysedFrame[]): Pick<JudgeInput, "cameraHolds"> {
+  if (!sheet.camera.some(({ intent }) => intent === "moves")) return {};
+  const holds: { from: FrameNumber; to: FrameNumber }[] = [];
+  let holding = false;
+  for (const { frame } of frames) {
+    const holdsHere = cameraIntentAt(sheet, frame) === "holds";
+    if (holdsHere && holding) holds[holds.length - 1].to = frame;
+    else if (holdsHere) holds.push({ from: frame, to: frame });
+    holding = holdsHere;
+  }
+  return { cameraHolds: holds };
+}
+
 /** A band set for the whole check replaces every band in px, the sheet's too; those in percent stay. */
 function bandsOf(job: CheckJob): Readonly<Record<string, number>> {
   const { bandPx } = job;
@@ -149,6 +165,7 @@ export function judgeInput(
     pxPerMm: sheet.scale?.pxPerMm ?? null,
     bands: bandsOf(job),
     marks: sheet.marks,
+    ...cameraHolds(sheet, frames),
   };
 }
 

@@ -1,3 +1,4 @@
+import { median } from "../measure/statistics/robust.ts";
 import type { FrameNumber } from "../units/index.ts";
 import { type CameraFit, cameraStep } from "./camera.ts";
 import { type Covariance, plus, scaled } from "./covariance.ts";
@@ -72,12 +73,6 @@ export function cameraOut(
   }
   return rows;
 }
-
-const median = (values: number[]): number => {
-  const sorted = values.slice().sort((a, b) => a - b);
-  const n = sorted.length;
-  return n % 2 === 1 ? sorted[(n - 1) / 2] : (sorted[n / 2 - 1] + sorted[n / 2]) / 2;
-};
 
 /**
  * How much larger the variance of a hold is than its sigmas say, from second differences of frames that follow each
