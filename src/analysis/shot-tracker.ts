@@ -3,7 +3,8 @@ import { intentAt, type Part } from "../model/index.ts";
 import type { FrameNumber } from "../units/index.ts";
 import { type CameraFit, cameraStep, fitCamera, LEAST_CELLS } from "./camera.ts";
 import { CellHistory } from "./cell-history.ts";
-import { fitLight, type LightFit } from "./light.ts";
+import type { LightFit } from "./light.ts";
+import { LightPath } from "./light-path.ts";
 import type { FrameMeasurement, GridMeasurement } from "./measurement.ts";
 import { setDisagrees, unsteadyCells } from "./still-cells.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
@@ -118,6 +119,7 @@ export class ShotTracker {
   readonly cells: CellHistory | null;
   private readonly outlined: (x: number, y: number) => boolean;
   private readonly touchesPart: (x: number, y: number) => boolean;
+  private readonly light: LightPath;
   private readonly kept: KeptFrame[] = [];
   private settled: readonly AnalysedFrame[] | null = null;
 
@@ -144,6 +146,7 @@ export class ShotTracker {
       boxes.some((b) => x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1 && insidePolygon(b.outline, x, y));
     this.parts = parts.map(({ part, keys, joints }) => ({ part, path: new PartPath(keys), moves: [], joints }));
     this.cells = find ? new CellHistory() : null;
+    this.light = new LightPath(width, height);
   }
 
   get numbers(): FrameNumber[] {
@@ -189,7 +192,7 @@ export class ShotTracker {
     );
     const excluded = (_x: number, _y: number, i: number): boolean => left[i] === 1;
     const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
-    const light = fitLight(grid, excluded, this.width, this.height);
+    const light = this.light.take(grid, excluded);
     this.kept.push({ grid, left });
     if (previous !== undefined) {
       for (const analysed of this.parts) {

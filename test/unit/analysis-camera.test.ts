@@ -3,7 +3,7 @@ import { type CameraFit, cameraStep, fitCamera, LEAST_CELLS } from "../../src/an
 import { type CarrierHold, carrierOut } from "../../src/analysis/carrier-out.ts";
 import { type Covariance, stretched, worstSigma } from "../../src/analysis/covariance.ts";
 import { cameraOut, type HeldRow, temporalInflation } from "../../src/analysis/hold-rows.ts";
-import { fitLight } from "../../src/analysis/light.ts";
+import { LightPath } from "../../src/analysis/light-path.ts";
 import type { PartMeasurement } from "../../src/analysis/measurement.ts";
 import { unsteadyCells } from "../../src/analysis/still-cells.ts";
 import { analysisPx, frameNumber, radians } from "../../src/units/index.ts";
@@ -154,20 +154,16 @@ test("in a short shot, or where everything seems to creep, no cell is left out",
 // Light
 
 test("a lamp that drops on one side shows in the light's shape, an exposure that flickers does not", () => {
-  const even = fitLight(
+  const even = new LightPath(width, height).take(
     gridOf(createRandom(13), () => ({}), { gainStops: () => -0.08927 }),
     nowhere,
-    width,
-    height,
   )!;
   expect(even.stops).toBeCloseTo(-0.08927, 4);
   expect(Math.max(...even.shape.map(Math.abs))).toBeLessThan(1e-4);
   const lamp = (x: number): number => -0.1 * Math.max(0, 1 - x / width);
-  const uneven = fitLight(
+  const uneven = new LightPath(width, height).take(
     gridOf(createRandom(14), () => ({}), { gainStops: lamp }),
     nowhere,
-    width,
-    height,
   )!;
   expect(uneven.shape).toHaveLength(12);
   expect(Math.max(...uneven.shape) - Math.min(...uneven.shape)).toBeGreaterThan(0.06);
@@ -178,14 +174,24 @@ test("a lamp that drops on one side shows in the light's shape, an exposure that
 });
 
 test("with too few cells the light can't be told", () => {
-  expect(
-    fitLight(
-      gridOf(createRandom(15), () => ({}), { valid: (x) => (x < 40 ? 1 : 0) }),
+  const bare = gridOf(createRandom(15), () => ({}), { valid: (x) => (x < 40 ? 1 : 0) });
+  expect(new LightPath(width, height).take(bare, nowhere)).toBeNull();
+});
+
+test("a deep shadow that comes in from the left is no lamp, a lamp that drops meanwhile is", () => {
+  const path = new LightPath(width, height);
+  const lights = Array.from({ length: 12 }, (_, frame) => {
+    const edge = -60 + ((width + 120) * frame) / 11;
+    const gain = (x: number): number =>
+      (frame === 7 ? -0.05 : 0) - 0.7 * Math.min(1, Math.max(0, 0.5 + (edge - x) / 60));
+    return path.take(
+      gridOf(createRandom(16, frame), () => ({}), { gainStops: gain }),
       nowhere,
-      width,
-      height,
-    ),
-  ).toBeNull();
+    )!.stops;
+  });
+  const middle = lights.filter((_, frame) => frame > 0 && frame < 11 && frame !== 7);
+  expect(Math.max(...middle.map(Math.abs))).toBeLessThan(0.01);
+  expect(lights[7]).toBeCloseTo(-0.05, 2);
 });
 
 // Camera taken out of a hold
