@@ -1,6 +1,6 @@
 // Pictures of the page in every state, to look at: node test/browser/shots.mjs [folder for the pictures] [folder of a shot]
 // Needs the built page (npm run build). Without a shot of its own it uses the sample.
-import { cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { chromium } from "playwright";
@@ -64,6 +64,21 @@ for (const file of readdirSync(shot).filter((name) => /\.(jpg|png)$/.test(name))
   if (/000[1-5]\./.test(file)) cpSync(path.join(shot, file), path.join(two, `test_${file}`));
 }
 
+// The sample played six times over, so that a check lasts long enough to have its picture taken under way.
+const long = path.join(scratch, "long");
+mkdirSync(long);
+const frames = readdirSync(shot)
+  .filter((name) => /\.(jpg|png)$/.test(name))
+  .sort();
+for (let i = 0; i < frames.length * 6; i++) {
+  const file = frames[i % frames.length];
+  cpSync(path.join(shot, file), path.join(long, `hive_010_${String(i + 1).padStart(4, "0")}${path.extname(file)}`));
+}
+const sheet = JSON.parse(readFileSync(path.join(shot, "holdfast-sheet.json"), "utf8"));
+for (const { intents } of [{ intents: sheet.camera ?? [] }, ...sheet.parts])
+  for (const intent of intents ?? []) if (intent.to === frames.length) intent.to *= 6;
+writeFileSync(path.join(long, "holdfast-sheet.json"), JSON.stringify(sheet));
+
 const served = await serve({ folder: dist, port: 0 });
 const browser = await chromium.launch({
   executablePath: ensureChromium(),
@@ -82,12 +97,23 @@ const checked = (page) =>
     { timeout: 240_000 },
   );
 
+/** A third of the way through. */
+const underWay = (page) =>
+  page.waitForFunction(
+    () => {
+      const bar = document.querySelector("[role=progressbar]");
+      return bar !== null && Number(bar.getAttribute("aria-valuenow")) >= 33;
+    },
+    null,
+    { timeout: 240_000 },
+  );
+
 const states = {
   empty: async () => {},
   checking: async (page) => {
-    await give(page, "o", shot);
+    await give(page, "o", long);
     await page.waitForSelector("[role=progressbar]");
-    await page.waitForTimeout(5000);
+    await underWay(page);
   },
   flagged: async (page) => {
     await give(page, "o", shot);
@@ -135,8 +161,9 @@ const states = {
     await page.waitForTimeout(600);
   },
   cancelled: async (page) => {
-    await give(page, "o", shot);
-    await page.waitForTimeout(6500);
+    await give(page, "o", long);
+    await page.waitForSelector("[role=progressbar]");
+    await underWay(page);
     await page.keyboard.press("Escape");
     await page.waitForTimeout(500);
   },
