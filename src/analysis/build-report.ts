@@ -162,6 +162,7 @@ export function judgeInput(
     width: px(setup.width),
     height: px(setup.height),
     down: sheet.down,
+    downIntoPicture: sheet.downIntoPicture,
     pxPerMm: sheet.scale?.pxPerMm ?? null,
     bands: bandsOf(job),
     marks: sheet.marks,

@@ -2,6 +2,7 @@ import { inverse, quadratic, whitenedSquare } from "../measure/statistics/matrix
 import {
   covarianceAt,
   displacementAt,
+  displacementOf,
   largestDisplacement,
   leverOf,
   type MovedSurface,
@@ -9,6 +10,7 @@ import {
   type RigidMotion,
   type Ring,
 } from "./kinds/evidence/rigid.ts";
+import { pxWords, wayWords } from "./kinds/words.ts";
 
 // The joint that slipped. A small motion in the picture plane has one fixed point, the pivot; the joint is the one about
 // which a turn alone explains the motion. The pivot is a ratio of small numbers, so its region is Fieller's (Fieller 1954):
@@ -27,6 +29,10 @@ const REGION_CORNERS = 48;
 const FARTHEST = 50;
 /** Limbs aren't rigid in the picture to better than this share of the drift: it keeps one part from outvoting the rest. */
 const MODEL_SHARE = 0.01;
+/** A turn whose axis leans out of the line of sight by more than this is no turn in the picture; common practice, no source. */
+export const MOST_OBLIQUE_DEGREES = 30;
+/** It slid where its turn, at the most that its error allows, explains less than this share of the drift. */
+const SLID_SHARE = 0.25;
 
 export interface NamedJoint {
   readonly id: string;
@@ -49,8 +55,14 @@ export interface JointAnswer {
 /**
  * @param surfaces the part that drifted first, then all it carried, each with its measured motion
  * @param joints joints of the part's own chain of carriers, px
+ * @param obliqueDegrees how far the axis of the turn leans out of the line of sight: a limb that points into the picture
+ * is foreshortened, its turn is a shear there, and its planar pivot lies elsewhere
  */
-export function slippedJoint(surfaces: readonly MovedSurface[], joints: readonly NamedJoint[]): JointAnswer {
+export function slippedJoint(
+  surfaces: readonly MovedSurface[],
+  joints: readonly NamedJoint[],
+  obliqueDegrees = 0,
+): JointAnswer {
   const motion = pooledMotion(surfaces);
   const untold = (reason: string, pivot: Point | null = null, region: Ring | null = null): JointAnswer => ({
     joint: null,
@@ -62,7 +74,13 @@ export function slippedJoint(surfaces: readonly MovedSurface[], joints: readonly
   if (motion === null || !(motion.covariance[8] > 0)) return untold("its turn could not be measured");
   const pivot = pivotOf(motion);
   const turns = pivot !== null && motion.turn ** 2 > REGION_LEVEL * motion.covariance[8];
-  if (!turns) return untold("it slid, and did not turn enough to tell about what");
+  if (!turns) return untold(howItSlid(motion, surfaces));
+  if (obliqueDegrees > MOST_OBLIQUE_DEGREES) {
+    const lean = Math.round(obliqueDegrees);
+    return untold(
+      `it points into the picture, its turn leans by ${lean} degrees, so a pivot in the picture is not its joint`,
+    );
+  }
   const region = fiellerRegion(motion, pivot, FARTHEST * sizeOf(surfaces));
   if (joints.length === 0) return untold("no joint is marked along its chain", pivot, region);
 
@@ -70,8 +88,11 @@ export function slippedJoint(surfaces: readonly MovedSurface[], joints: readonly
   const judged = joints
     .map((joint) => ({ joint, ...leftAbout(placedTowards(joint.at, pivot), motion, surfaces) }))
     .sort((a, b) => a.left - b.left);
+  // A turn at a slant is shorter across than along by its cosine: that much no joint explains.
+  const slant = 1 - Math.cos((obliqueDegrees * Math.PI) / 180);
   const fits = judged.filter(
-    ({ left, sigma }) => left < LEFT_SHARE * drift || (left < 2 * sigma && left < LEFT_BY_NOISE * drift),
+    ({ left, sigma }) =>
+      left < (LEFT_SHARE + slant) * drift || (left < 2 * sigma && left < (LEFT_BY_NOISE + slant) * drift),
   );
   if (fits.length === 0) {
     const { joint } = judged.reduce((a, b) => (away(a.joint.at, pivot) < away(b.joint.at, pivot) ? a : b));
@@ -87,6 +108,14 @@ export function slippedJoint(surfaces: readonly MovedSurface[], joints: readonly
 }
 
 const away = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+/** What a part did that did not turn: slid, or moved too little for its noise to say. */
+function howItSlid(motion: RigidMotion, surfaces: readonly MovedSurface[]): string {
+  const slid = displacementOf(motion, motion.centre);
+  const most = Math.abs(motion.turn) + 2 * Math.sqrt(motion.covariance[8]);
+  if (most * sizeOf(surfaces) > SLID_SHARE * slid.px) return "its turn is lost in its noise";
+  return `it slid ${pxWords(slid.px, slid.sigma)} ${wayWords(slid.direction)}, and did not turn`;
+}
 
 /** Largest distance of a corner from the first surface's centre, px. */
 function sizeOf(surfaces: readonly MovedSurface[]): number {

@@ -70,6 +70,8 @@ export interface JudgeInput {
   /** Unit vector of gravity in the picture. */
   readonly down: readonly [number, number];
   readonly pxPerMm: number | null;
+  /** Degrees by which gravity is tilted into the picture; left out: 0. */
+  readonly downIntoPicture?: number;
   /** Bands a person set by hand, by the keys of `defaultBands` (kinds/index.ts); what is not here has its kind's default. */
   readonly bands: Readonly<Record<string, number>>;
   /** Stretches in which the camera is meant to hold; left out: the whole shot. */

@@ -77,6 +77,40 @@ test("a part that slid without turning has no pivot", () => {
   expect(answer.reason).toContain("slid");
 });
 
+test("a slide is named as one, with its size and its way", () => {
+  const slid: RigidMotion = { ...turned([0, 0], 0, 0.01), dx: 0.5, dy: 0.8, turn: 1e-5 };
+  expect(slippedJoint([surface(slid)], [shoulder]).reason).toBe(
+    "it slid 0.94 ± 0.01 px down and to the right, and did not turn",
+  );
+  // Noise that could hide a turn as large as the drift is no slide.
+  const blurred: RigidMotion = { ...turned([0, 0], 0, 0.4), dx: 0.5, dy: 0.8, turn: 1e-5 };
+  expect(slippedJoint([surface(blurred)], [shoulder]).reason).toBe("its turn is lost in its noise");
+});
+
+test("of a limb that points into the picture by more than 30 degrees no joint is told", () => {
+  const motion = [surface(turned([602, 302], 0.01))];
+  expect(slippedJoint(motion, [shoulder], 25).joint?.id).toBe("shoulder");
+  const answer = slippedJoint(motion, [shoulder], 40);
+  expect([answer.joint, answer.pivot, answer.region]).toEqual([null, null, null]);
+  expect(answer.reason).toContain("points into the picture");
+  expect(answer.reason).toContain("40 degrees");
+});
+
+/** The picture of a limb that points into it by `degrees` and sags about the shoulder: a shear, as rigid as it can be told. */
+function foreshortened(degrees: number): RigidMotion {
+  const slant = Math.cos((degrees * Math.PI) / 180);
+  const points = outline.flatMap(([x, y]) => [0.2, 0.5, 0.8].map((t) => [650 + t * (x - 650), y] as const));
+  const fall = (x: number) => (0.01 * (x - 600)) / slant;
+  const mean = points.reduce((sum, [x]) => sum + fall(x), 0) / points.length;
+  const cross = points.reduce((sum, [x]) => sum + fall(x) * (x - 650), 0);
+  const square = points.reduce((sum, [x, y]) => sum + (x - 650) ** 2 + (y - 305) ** 2, 0);
+  return { ...turned([0, 0], 0), dx: 0, dy: mean, turn: cross / square, centre: [650, 305] };
+}
+
+test("a limb that points into the picture by 20 degrees still names its shoulder", () => {
+  expect(slippedJoint([surface(foreshortened(20))], [shoulder, elbow, neck], 20).joint?.id).toBe("shoulder");
+});
+
 test("without a turn or without joints there is a reason and no joint", () => {
   const blind: RigidMotion = {
     ...turned([600, 305], 0.01),

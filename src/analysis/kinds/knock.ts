@@ -25,7 +25,7 @@ export const knock: Kind = {
       .filter((drift) => isStep(drift) && !isSet(drift) && !isMarked(drift, input))
       .filter((drift) => isBeyondBand(drift, "knock", bandOf))
       .map((drift) => {
-        const joint = jointOf(drift);
+        const joint = jointOf(drift, input);
         const message = `${capital(drift.part.name)} jumped ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift)}${jointWords(joint)}${carriedWords(drift)}.`;
         return partFinding("knock", drift, input, { message, joint });
       }),

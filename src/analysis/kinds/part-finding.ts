@@ -1,7 +1,7 @@
 import type { FlagKind, PartKind } from "../../model/index.ts";
 import { mmOf, px } from "../../units/index.ts";
 import { likelyCauses } from "../../workshop/seam.ts";
-import { type JointAnswer, slippedJoint } from "../joint.ts";
+import { type JointAnswer, MOST_OBLIQUE_DEGREES, slippedJoint } from "../joint.ts";
 import type { JudgeInput } from "../series.ts";
 import type { PartDrift } from "./evidence/part-drift.ts";
 import type { BandOf, Finding } from "./kind.ts";
@@ -40,9 +40,23 @@ export const besideWords = ({ besideCarrier }: PartDrift): string =>
   besideCarrier === null ? "" : ` beyond what ${withArticle(besideCarrier.name)} did`;
 
 /** The joint about which the part turned, from all surfaces whose motion was measured. */
-export function jointOf({ hold, event, surfaces, carried }: PartDrift): JointAnswer {
-  const measured = carried.filter((one) => one.measured).map(({ surface }) => surface);
-  return slippedJoint([surfaces[0] ?? { outline: hold.outline, motion: event.motion }, ...measured], hold.joints);
+export function jointOf(
+  { hold, event, surfaces, carried }: PartDrift,
+  { downIntoPicture = 0 }: JudgeInput,
+): JointAnswer {
+  // Only what sags is turned by gravity; a knock comes from anywhere.
+  const tilt = event.family === "slow" ? downIntoPicture : 0;
+  const measured = carried
+    .filter(({ part, measured: own }) => own && obliqueness(part.intoPictureDegrees, tilt) <= MOST_OBLIQUE_DEGREES)
+    .map(({ surface }) => surface);
+  const own = surfaces[0] ?? { outline: hold.outline, motion: event.motion };
+  return slippedJoint([own, ...measured], hold.joints, obliqueness(hold.part.intoPictureDegrees, tilt));
+}
+
+/** Angle between the line of sight and the axis about which gravity turns a limb, degrees, each tilted into the picture. */
+function obliqueness(limb: number, gravity: number): number {
+  const cosine = (degrees: number) => Math.cos((degrees * Math.PI) / 180);
+  return (Math.acos(cosine(limb) * cosine(gravity)) * 180) / Math.PI;
 }
 
 /** ", turning about the left shoulder", ", turning about the left shoulder or the left elbow", or nothing. */

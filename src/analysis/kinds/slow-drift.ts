@@ -52,7 +52,7 @@ const untoldWords = ({ reason }: JointAnswer, { hold }: PartDrift): string =>
 
 /** @param verb what the part did, where it did not rather slide sideways */
 export function slowFinding(kind: "sag" | "spring-back", verb: string, drift: PartDrift, input: JudgeInput): Finding {
-  const joint = jointOf(drift);
+  const joint = jointOf(drift, input);
   const did = isSideways(drift, input) ? "slid sideways" : verb;
   const size = `${sizeWords(drift, input)}${besideWords(drift)}`;
   const message = `${capital(drift.part.name)} ${did} ${size} ${spanWords(drift)}${jointWords(joint)}${carriedWords(drift)}${untoldWords(joint, drift)}.`;

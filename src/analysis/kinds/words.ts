@@ -30,5 +30,15 @@ export function listed(names: readonly string[], last = "and"): string {
   return `${names.slice(0, -1).join(", ")} ${last} ${names.at(-1)}`;
 }
 
+/** Sine of 22.5 degrees: a direction within that of an axis is told by that axis alone. */
+const HALF_OCTANT = Math.sin(Math.PI / 8);
+
+/** A direction in the picture: "down", "up and to the left". */
+export function wayWords([x, y]: readonly [number, number]): string {
+  const along = Math.abs(y) < HALF_OCTANT ? "" : y > 0 ? "down" : "up";
+  const across = Math.abs(x) < HALF_OCTANT ? "" : x > 0 ? "to the right" : "to the left";
+  return along === "" || across === "" ? along + across : `${along} and ${across}`;
+}
+
 /** First letter as a sentence begins. */
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

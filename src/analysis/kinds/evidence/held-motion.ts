@@ -1,3 +1,4 @@
+import { breathingOf } from "../../../measure/statistics/breathing.ts";
 import type { History } from "../../../measure/statistics/history.ts";
 import { quadratic } from "../../../measure/statistics/matrix.ts";
 import type { FrameNumber } from "../../../units/index.ts";
@@ -41,7 +42,12 @@ export interface Reach {
 export function heldMotion(held: HeldSeries, reach: Reach): HeldMotion | null {
   const { hold, series, axes } = held;
   const trendOnly = hold.intent === "alive";
-  const history = historyOf("held", series, axes, { straight: trendOnly });
+  const breathing = trendOnly ? breathingOf(series, axes[0]) : null;
+  const history = historyOf("held", series, axes, {
+    straight: trendOnly,
+    ...(breathing === null ? {} : { base: breathing.columns }),
+    ...(breathing?.hasTrend === false ? { families: [] } : {}),
+  });
   if (history === null) return null;
   const settles = (frame: FrameNumber) => hold.afterMove && frame - hold.anchor <= GRACE_FRAMES;
   const events = eventsOf(history, readingOf(held, reach, trendOnly))
