@@ -172,6 +172,16 @@ const states = {
     await page.waitForSelector(".timeline");
     await page.waitForTimeout(400);
   },
+  kinds: async (page) => {
+    await give(page, "Shift+O", path.join(fixtures, "kinds.report.json"));
+    await page.waitForSelector(".timeline");
+    await page.waitForTimeout(400);
+    await page.locator(".finding", { hasText: "crawl" }).click();
+    await page.waitForTimeout(300);
+    await picture(page, "kinds-crawl");
+    await page.locator(".finding", { hasText: "stray" }).click();
+    await page.waitForTimeout(300);
+  },
   clean: async (page) => {
     await give(page, "Shift+O", path.join(fixtures, "clean.report.json"));
     await page.waitForSelector(".timeline");

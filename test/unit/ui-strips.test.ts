@@ -173,3 +173,32 @@ test("a flag of the camera and one of the light stand on their own strips", () =
     ["light", ["light"]],
   ]);
 });
+
+test("what concerns the picture itself stands on a strip of its own, which is there only where something does", () => {
+  const parts = [partOf("arm-left", { outline: square(140, 80) })];
+  const still = reportOf([1, 2], { parts });
+  expect(stripsOf(still, null).strips.map((strip) => strip.id)).toEqual(["arm-left", "camera", "light"]);
+  const region = [...square(20, 20)];
+  const flags = [
+    flagOf({ id: "stray-2", kind: "stray", part: null, from: frameNumber(2), to: frameNumber(2), region }),
+    flagOf({ id: "camera-shift-2", kind: "camera-shift", part: null, from: frameNumber(2), to: frameNumber(2) }),
+  ];
+  const { strips } = stripsOf(reportOf([1, 2], { parts, flags }), null);
+  expect(strips.map((strip) => [strip.id, strip.flags.map((flag) => flag.id)])).toEqual([
+    ["arm-left", []],
+    ["picture", ["stray-2"]],
+    ["camera", ["camera-shift-2"]],
+    ["light", []],
+  ]);
+});
+
+test("cloth that crept is told by what is left over on it, not by where the part went", () => {
+  const parts = [partOf("jacket", { kind: "costume", outline: square(140, 80) })];
+  const tracks = [2, 3].map((frame) => rowOf("jacket", frame, { crawlPx: px(0.1 * frame) }));
+  const flags = [
+    flagOf({ id: "crawl-jacket-2", kind: "crawl", part: "jacket", from: frameNumber(2), to: frameNumber(3) }),
+  ];
+  const [jacket] = stripsOf(reportOf([1, 2, 3], { parts, tracks, flags }), null).strips;
+  expect(jacket!.told).toBe("left-over");
+  expect([...jacket!.value].slice(1)).toEqual([0.2, 0.1 * 3]);
+});

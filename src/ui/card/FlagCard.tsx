@@ -18,7 +18,7 @@ function factsOf(flag: Flag, jointName: (id: string) => string, partName: (id: s
   const facts: Fact[] = [];
   if (flag.px !== null) {
     facts.push({
-      name: "Size",
+      name: flag.kind === "stray" ? "Across" : "Size",
       value: `${measured(flag.px, flag.sigma, "px")}${flag.mm === null ? "" : ` (${measured(flag.mm, flag.sigma === null ? null : (flag.sigma * flag.mm) / flag.px, "mm")})`}`,
     });
   }
@@ -44,14 +44,14 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
   const sheet = useStore(session, (value) => value.sheet);
   const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
   // The sentence tells of the farthest point of all that drifted together: so does its trace.
-  const far = strip?.far.find((each) => each.flag.id === flag.id);
+  const far = strip?.told === "left-over" ? undefined : strip?.far.find((each) => each.flag.id === flag.id);
   const jointName = (id: string) =>
     sheet?.parts.flatMap((part) => part.joints).find((joint) => joint.id === id)?.name ?? readable(id);
   const partName = (id: string) => report?.parts.find((part) => part.id === id)?.name ?? readable(id);
   return (
     <article className="card" aria-label="Finding">
       <h2>{flag.message}</h2>
-      {strip && (
+      {strip && strip.kind !== "picture" && (
         <>
           <Trace strip={{ ...strip, ...far }} frames={strips.frames} flag={flag} />
           <p className="trace-words">
@@ -59,7 +59,9 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
               ? "Light, stops, by frame"
               : strip.kind === "camera"
                 ? "Shift of the picture, px, by frame"
-                : `Drift, px, by frame, ${far && far.part !== strip.id ? `at the far end of the ${inSentence(far.name)}` : "where it moved most"}`}
+                : strip.told === "left-over"
+                  ? "What is left over on the surface, px, by frame"
+                  : `Drift, px, by frame, ${far && far.part !== strip.id ? `at the far end of the ${inSentence(far.name)}` : "where it moved most"}`}
             ; grey: band of ±{fixed(strip.band, strip.unit === "px" ? 2 : 3)} {strip.unit}
             {strip.unit === "px" ? "; pale edge: 1 sigma" : ""}
           </p>

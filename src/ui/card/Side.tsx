@@ -151,7 +151,9 @@ function Failed() {
 
 /** "Left upper arm", or what moved where it is no part. */
 const subjectOf = (flag: Flag, strips: Strips) =>
-  strips.strips.find((strip) => strip.id === stripOfFlag(flag))?.name ?? "The set";
+  flag.part === null && flag.kind === "set-shift"
+    ? "The set"
+    : (strips.strips.find((strip) => strip.id === stripOfFlag(flag))?.name ?? "The picture");
 
 const falls = (flag: Flag, strips: Strips) => {
   const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
@@ -159,7 +161,11 @@ const falls = (flag: Flag, strips: Strips) => {
 };
 
 const sizeOf = (flag: Flag) =>
-  flag.px !== null ? `${fixed(flag.px, 2)} px` : flag.stops !== null ? `${fixed(flag.stops, 3)} stops` : "";
+  flag.px !== null
+    ? `${fixed(flag.px, flag.kind === "stray" ? 0 : 2)} px`
+    : flag.stops !== null
+      ? `${fixed(flag.stops, 3)} stops`
+      : "";
 
 function Findings({ strips }: { readonly strips: Strips }) {
   const chosen = useStore(view, (value) => value.flag);

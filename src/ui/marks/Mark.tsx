@@ -1,5 +1,5 @@
 import type { FlagKind } from "../../model/index.ts";
-import { MARK_HEIGHT, MARK_WIDTH, markPaths, upright } from "./marks.ts";
+import { MARK_HEIGHT, MARK_WIDTH, markGrounds, markPaths, upright } from "./marks.ts";
 
 /** The small drawing of a flag's own trace. Its words stand beside it, so it is silent to a screen reader. */
 export function Mark({
@@ -13,6 +13,9 @@ export function Mark({
   readonly falls?: boolean;
 }) {
   const turned = falls && upright.has(kind) ? { transform: `matrix(1 0 0 -1 0 ${MARK_HEIGHT})` } : {};
+  const ground = markGrounds[kind];
+  // Over its ground the trace keeps clear of it: turned about its own middle.
+  const moved = ground !== undefined && falls ? { transform: `matrix(1 0 0 -1 0 ${MARK_HEIGHT - 3})` } : turned;
   return (
     <svg
       className={className ? `mark ${className}` : "mark"}
@@ -21,8 +24,9 @@ export function Mark({
       viewBox={`0 0 ${MARK_WIDTH} ${MARK_HEIGHT}`}
       aria-hidden="true"
     >
-      <path className="mark-edge" d={markPaths[kind]} {...turned} />
-      <path className="mark-line" d={markPaths[kind]} {...turned} />
+      {ground !== undefined && <path className="mark-line" d={ground} opacity="0.55" />}
+      <path className="mark-edge" d={markPaths[kind]} {...moved} />
+      <path className="mark-line" d={markPaths[kind]} {...moved} />
     </svg>
   );
 }

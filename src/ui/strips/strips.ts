@@ -1,6 +1,6 @@
 import type { Flag, FlagKind, IntentName, Report, ReportPart, Sheet, Track } from "../../model/index.ts";
 import { inBodyOrder } from "./body-order.ts";
-import { driftOf, type FarDrift, farDriftOf, type Point } from "./drift.ts";
+import { type Drift, driftOf, type FarDrift, farDriftOf, type Point } from "./drift.ts";
 
 /**
  * What a strip's ground shows at a frame: the intent; "none" where nothing was measured and nothing is known;
@@ -11,10 +11,12 @@ export type Ground = IntentName | "none" | "stopped";
 /** One strip of the timeline: what was measured, frame by frame, in px or in stops. NaN where there is no number. */
 export interface Strip {
   readonly id: string;
-  readonly kind: "part" | "camera" | "light";
+  readonly kind: "part" | "camera" | "light" | "picture";
   readonly name: string;
   readonly part: ReportPart | null;
   readonly unit: "px" | "stops";
+  /** What the numbers tell: where the part went, or what its surface did over the part. */
+  readonly told: "drift" | "left-over";
   readonly value: Float64Array;
   readonly sigma: Float64Array;
   /** The smallest that could have been seen, in the strip's unit; NaN where not known. */
@@ -54,9 +56,12 @@ export interface Strips {
   readonly flags: readonly Flag[];
 }
 
-/** Which strip a flag's mark stands on. */
+/** Which strip a flag's mark stands on: what is no part, no camera and no lamp has a strip of its own, the picture's. */
 export const stripOfFlag = (flag: Flag): string =>
-  flag.part ?? (flag.kind === "light" || flag.kind === "soft" ? "light" : "camera");
+  flag.part ?? (flag.kind === "light" ? "light" : flag.kind === "camera-shift" ? "camera" : "picture");
+
+/** Kinds that are told of what a surface did over the part it lies on, not of where the part went. */
+const overTheCarrier: ReadonlySet<FlagKind> = new Set(["crawl", "boil", "skin-shift"]);
 
 /** Even light flickers by a good part of its band: its strip has room for more, or it would look like a drift. */
 const LIGHT_ROOM = 2;
@@ -118,7 +123,8 @@ function partStrip(
   const main = (flags.length > 0 ? flags : carriedIn).toSorted((a, b) => (b.px ?? 0) - (a.px ?? 0))[0] ?? null;
   const ground = groundsOf(part, sheet, byFrame, frames);
   const judged = rows.filter((row) => ground[indexOf.get(row.frame) ?? -1] !== "moves");
-  const drift = driftOf(part, judged, main, indexOf);
+  const leftOver = main !== null && main.part === part.id && overTheCarrier.has(main.kind);
+  const drift = leftOver ? leftOverOf(rows, indexOf) : driftOf(part, judged, main, indexOf);
   const far = flags.flatMap((flag) => {
     const carried = report.parts
       .filter((each) => flag.carries.includes(each.id))
@@ -161,6 +167,7 @@ function partStrip(
     name: part.name,
     part,
     unit: "px",
+    told: leftOver ? "left-over" : "drift",
     ...drift,
     far,
     reference,
@@ -175,6 +182,19 @@ function partStrip(
 }
 
 const place = new Set(["prop", "set", "support"]);
+
+/** What is left over on a part's surface, frame by frame, px: a size, so it has no side. */
+function leftOverOf(
+  rows: readonly Track[],
+  indexOf: ReadonlyMap<number, number>,
+): Omit<Drift, "at"> & { readonly at: null } {
+  const value = new Float64Array(indexOf.size).fill(Number.NaN);
+  for (const { frame, crawlPx } of rows) {
+    const index = indexOf.get(frame);
+    if (index !== undefined && crawlPx !== null) value[index] = crawlPx;
+  }
+  return { value, sigma: new Float64Array(indexOf.size).fill(Number.NaN), direction: [0, -1], at: null };
+}
 
 function cameraStrip(report: Report, sheet: Sheet | null, indexOf: ReadonlyMap<number, number>): Unfinished {
   const frames = report.shot.frames;
@@ -204,6 +224,7 @@ function cameraStrip(report: Report, sheet: Sheet | null, indexOf: ReadonlyMap<n
     name: "Camera",
     part: null,
     unit: "px",
+    told: "drift",
     value,
     sigma,
     floor: new Float64Array(frames.length).fill(Number.NaN),
@@ -236,6 +257,7 @@ function lightStrip(report: Report, indexOf: ReadonlyMap<number, number>): Unfin
     name: "Light",
     part: null,
     unit: "stops",
+    told: "drift",
     value,
     sigma: new Float64Array(frames.length).fill(Number.NaN),
     floor: new Float64Array(frames.length).fill(Number.NaN),
@@ -250,6 +272,37 @@ function lightStrip(report: Report, indexOf: ReadonlyMap<number, number>): Unfin
     flags: report.flags.filter((flag) => stripOfFlag(flag) === "light"),
     ...rangeOf(value, LIGHT_ROOM * band),
   };
+}
+
+/** What concerns the picture itself: something strayed in, went soft, was exposed twice, or moved outside all outlines. */
+function pictureStrip(report: Report): Unfinished[] {
+  const frames = report.shot.frames;
+  const flags = report.flags.filter((flag) => stripOfFlag(flag) === "picture");
+  if (flags.length === 0) return [];
+  const none = () => new Float64Array(frames.length).fill(Number.NaN);
+  return [
+    {
+      id: "picture",
+      kind: "picture",
+      name: "Picture",
+      part: null,
+      unit: "px",
+      told: "drift",
+      value: none(),
+      sigma: none(),
+      floor: none(),
+      ground: frames.map(() => "holds"),
+      why: frames.map(() => "nothing stands out in it here"),
+      anchor: new Int32Array(frames.length).fill(frames[0] ?? -1),
+      reference: frames.map(() => false),
+      band: 1,
+      direction: [0, -1],
+      at: null,
+      far: [],
+      flags,
+      ...rangeOf(none(), 1),
+    },
+  ];
 }
 
 /** What a cancelled check did not get to: said on every strip, and shaded. */
@@ -275,6 +328,7 @@ export function stripsOf(report: Report, sheet: Sheet | null, pending = false, s
     indexOf,
     strips: [
       ...inBodyOrder(parts).map((part) => partStrip(report, sheet, part, indexOf)),
+      ...pictureStrip(report),
       cameraStrip(report, sheet, indexOf),
       lightStrip(report, indexOf),
     ].map((strip) => ({ frames, ...(stopped === null ? strip : cutAfter(strip, frames, stopped)), pending })),

@@ -7,7 +7,7 @@ import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { cameraBetween, enlargementFor, partArrowsAt, scaleLength } from "./arrows.ts";
 import { createFlow } from "./flow.ts";
-import { outlinesAt, outlineUnder } from "./outlines.ts";
+import { outlinesAt, outlineUnder, regionsAt } from "./outlines.ts";
 import {
   paintEmptyFrame,
   paintField,
@@ -59,7 +59,10 @@ export function Table() {
       } else paintEmptyFrame(context, place, size.width, size.height, colours());
       if (!report || !strips) return;
       const isAnchor = picture === "flip" && view.get().flipped;
-      const drawn = outlinesAt(report, sheet, strips, frame, isAnchor ? (anchorNow() ?? frame) : frame);
+      const drawn = [
+        ...outlinesAt(report, sheet, strips, frame, isAnchor ? (anchorNow() ?? frame) : frame),
+        ...(isAnchor ? [] : regionsAt(strips, frame)),
+      ];
       // Two frames at once are looked at for the picture: there only what the pointer is on gets a name.
       const sparing = picture !== "plain" && picture !== "flip";
       const pointed = new Set([view.get().over].filter((id) => id !== null));
@@ -103,7 +106,9 @@ export function Table() {
     const under = (event: MouseEvent): string | null => {
       const { report, sheet, strips } = session.get();
       if (!report || !strips) return null;
-      return outlineUnder(outlinesAt(report, sheet, strips, view.get().frame), ...at(event));
+      const { frame } = view.get();
+      const outside = regionsAt(strips, frame).filter(({ id }) => id === "picture");
+      return outlineUnder([...outside, ...outlinesAt(report, sheet, strips, frame)], ...at(event));
     };
 
     let held: { x: number; y: number; moved: boolean } | null = null;

@@ -1,5 +1,5 @@
 import { outlineContains } from "../../model/geometry.ts";
-import type { Report, Sheet } from "../../model/index.ts";
+import { flagKindLabels, type Report, type Sheet } from "../../model/index.ts";
 import { outlineAt } from "./paths.ts";
 import { type Strips, stripOfFlag } from "../strips/strips.ts";
 
@@ -46,6 +46,22 @@ const size = (points: readonly Point[]): number => {
   const ys = points.map((point) => point[1]);
   return (Math.max(...xs) - Math.min(...xs)) * (Math.max(...ys) - Math.min(...ys));
 };
+
+/** Places that flags tell of outside all outlines, or within one, px; at a frame at which they drift. */
+export function regionsAt(strips: Strips, frame: number): readonly DrawnOutline[] {
+  return strips.flags.flatMap((flag) =>
+    flag.region !== null && flag.from <= frame && frame <= flag.to
+      ? [
+          {
+            id: flag.part === null ? stripOfFlag(flag) : flag.id,
+            name: flagKindLabels[flag.kind],
+            points: flag.region,
+            state: "drifts" as const,
+          },
+        ]
+      : [],
+  );
+}
 
 /** The smallest outline under a place, px of the original frame; null where there is none. */
 export function outlineUnder(outlines: readonly DrawnOutline[], x: number, y: number): string | null {

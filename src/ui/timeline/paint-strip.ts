@@ -201,6 +201,25 @@ function paintMissing(
   context.stroke();
 }
 
+/** Height of a bar that stands for the frames of a flag, px. */
+const SPAN = 5;
+
+/** The picture's own strip has no trace: a bar for the frames of each flag on a thin line. */
+function paintSpans(context: Context, strip: Strip, scale: FrameScale, top: number, height: number, ink: Colours) {
+  const middle = Math.round(top + height / 2);
+  const [first, last] = [strip.frames[0], strip.frames[strip.frames.length - 1]];
+  context.fillStyle = ink["band-edge"];
+  context.fillRect(scale.x(first) - scale.cell / 2, middle, scale.x(last) - scale.x(first) + scale.cell, 1);
+  for (const flag of strip.flags) {
+    const left = scale.x(flag.from) - scale.cell / 2 + 1;
+    const width = scale.x(flag.to) + scale.cell / 2 - 1 - left;
+    context.fillStyle = ink["signal-edge"];
+    context.fillRect(left - 1, middle - SPAN / 2 - 1, width + 2, SPAN + 2);
+    context.fillStyle = ink.signal;
+    context.fillRect(left, middle - SPAN / 2, width, SPAN);
+  }
+}
+
 export function paintStrip(
   context: Context,
   strip: Strip,
@@ -217,6 +236,10 @@ export function paintStrip(
     context.globalAlpha = 0.45;
     context.fillRect(0, top, scale.width, height);
     context.globalAlpha = 1;
+  }
+  if (strip.kind === "picture") {
+    paintSpans(context, strip, scale, top, height, ink);
+    return;
   }
   paintGround(context, strip, scale, frames, top, height, ink);
   const plain = lit ? ink.ink : ink.trace;

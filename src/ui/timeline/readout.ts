@@ -1,5 +1,6 @@
 import type { Strip } from "../strips/strips.ts";
 import type { FarDrift } from "../strips/drift.ts";
+import { flagKindLabels } from "../../model/index.ts";
 import { inSentence } from "../words/in-sentence.ts";
 import { fixed, measured } from "../../reports/words.ts";
 
@@ -34,6 +35,13 @@ export function reachWords(strip: Strip): string {
   return `${sign}${fixed(reach, reach < 10 ? 1 : 0)} px`;
 }
 
+/** What stands out in the picture at a frame: "stray object, soft focus". */
+function pictureWords(strip: Strip, index: number): string {
+  const frame = strip.frames[index]!;
+  const here = strip.flags.filter((flag) => flag.from <= frame && frame <= flag.to);
+  return [...new Set(here.map((flag) => flagKindLabels[flag.kind]))].join(", ");
+}
+
 /** What a strip says at a frame: a number with its unit and uncertainty, or a word for why there is none. */
 export function shortReading(
   strip: Strip,
@@ -41,6 +49,7 @@ export function shortReading(
 ): { readonly words: string; readonly kind: "number" | "word" } {
   const value = strip.value[index];
   if (value === undefined) return { words: "", kind: "word" };
+  if (strip.kind === "picture") return { words: pictureWords(strip, index), kind: "word" };
   if (!Number.isNaN(value)) {
     if (strip.reference[index]) return { words: "reference", kind: "word" };
     // The light's uncertainty isn't in the file: its limit stands beside it.
@@ -74,6 +83,7 @@ export function longReading(
 ): { readonly title: string; readonly lines: readonly string[] } {
   const { words, kind } = shortReading(strip, index);
   const title = `${strip.name}, frame ${frame}`;
+  if (strip.kind === "picture") return { title, lines: [words === "" ? "Nothing stands out here." : words] };
   if (kind === "word" && words === "") return { title, lines: ["Not measured yet."] };
   if (kind === "word" && !strip.reference[index])
     return { title, lines: [strip.why[index] ? `No number: ${strip.why[index]}.` : words] };
