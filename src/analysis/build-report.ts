@@ -14,7 +14,7 @@ import type { CheckJob } from "./contract.ts";
 import { type FrameNumber, px, type Px, radians, seconds, stops } from "../units/index.ts";
 import { type Covariance, plus, stretched, worstSigma } from "./covariance.ts";
 import { judge } from "./judge.ts";
-import { pxBandKeys } from "./kinds/index.ts";
+import { pxBandKeys, shareBandKeys } from "./kinds/index.ts";
 import type { FrameRow, Hold, JudgeInput } from "./series.ts";
 import type { ShotSetup } from "./shot-setup.ts";
 import type { SegmentSeries } from "./segment-series.ts";
@@ -134,10 +134,12 @@ function cameraHolds(sheet: Sheet, frames: readonly AnalysedFrame[]): Pick<Judge
   return { cameraHolds: holds };
 }
 
-/** A band set for the whole check replaces every band in px, the sheet's too; those in percent stay. */
-function bandsOf(job: CheckJob): Readonly<Record<string, number>> {
-  const { bandPx } = job;
-  return bandPx === null ? {} : Object.fromEntries(pxBandKeys.map((key) => [key, bandPx]));
+/** A band set for the whole check replaces every band in px, the sheet's too; those in percent have one of their own. */
+function bandsOf({ bandPx, bandShare }: CheckJob): Readonly<Record<string, number>> {
+  return Object.fromEntries([
+    ...(bandPx === null ? [] : pxBandKeys.map((key) => [key, bandPx] as const)),
+    ...(bandShare === undefined ? [] : shareBandKeys.map((key) => [key, bandShare] as const)),
+  ]);
 }
 
 const scaleOf = (setup: ShotSetup): Scale => ({

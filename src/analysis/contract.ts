@@ -38,6 +38,8 @@ export interface CheckJob {
   readonly sheetSha256: string | null;
   /** A band in px that replaces every other one; null: the sheet's and the defaults. */
   readonly bandPx: number | null;
+  /** The same for the bands that are told in percent, as a share: 0.02 is 2 %; left out: the defaults. */
+  readonly bandShare?: number;
   readonly analysisWidth: number;
   /** Warnings found while the folder was listed. */
   readonly warnings: readonly Warning[];

@@ -1,5 +1,5 @@
 import { cameraShift } from "./camera-shift.ts";
-import type { Kind } from "./kind.ts";
+import type { Band, Kind } from "./kind.ts";
 import { knock } from "./knock.ts";
 import { light } from "./light.ts";
 import { pop } from "./pop.ts";
@@ -15,7 +15,10 @@ export const defaultBands: Readonly<Record<string, number>> = Object.fromEntries
   kinds.flatMap(({ bands }) => bands.map(({ key, value }) => [key, value])),
 );
 
+const keysIn = (wanted: Band["unit"]): readonly string[] =>
+  kinds.flatMap(({ bands }) => bands.filter(({ unit }) => unit === wanted).map(({ key }) => key));
+
 /** Keys of the bands that are told in px: those that one band for everything replaces. */
-export const pxBandKeys: readonly string[] = kinds.flatMap(({ bands }) =>
-  bands.filter(({ unit }) => unit === "px").map(({ key }) => key),
-);
+export const pxBandKeys = keysIn("px");
+/** Keys of the bands that are told in percent. */
+export const shareBandKeys = keysIn("fraction");

@@ -1,0 +1,125 @@
+import { kinds } from "../../../src/analysis/kinds/index.ts";
+import type { Flag, FlagKind, Report } from "../../../src/model/index.ts";
+import { boundsOf } from "../../../src/model/geometry.ts";
+import type { Seeded } from "../../support/seeded-faults.ts";
+import type { BenchShot } from "./recipe.ts";
+
+// What a report says, held against what was put into the shot.
+
+export interface FaultScore {
+  readonly name: string;
+  readonly kind: FlagKind;
+  readonly part: string | null;
+  readonly texture: string | null;
+  /** False where no file judges the kind yet. */
+  readonly judged: boolean;
+  /** Something is flagged there and then. */
+  readonly found: boolean;
+  /** The kind that it was given. */
+  readonly as: FlagKind | null;
+  /** Missed, while a flag of its kind and time stands on another part. */
+  readonly elsewhere: boolean;
+  /** Frames from where it could have been told to where the flag begins. */
+  readonly onset: number | null;
+  readonly pxError: number | null;
+  readonly joint: "right" | "wrong" | "not told" | null;
+  /** Distance of the told pivot from the true one, as a share of the limb. */
+  readonly pivotOff: number | null;
+  /** Share of the part's frames without a number. */
+  readonly notMeasured: number;
+}
+
+export interface BandScore {
+  readonly faults: readonly FaultScore[];
+  /** Flags that nothing in the shot explains. */
+  readonly wrong: readonly { readonly kind: FlagKind; readonly part: string | null; readonly message: string }[];
+}
+
+/** Frames that a flag may begin before or after its fault and still be of it. */
+const SLACK = 3;
+
+const judgedKinds: ReadonlySet<FlagKind> = new Set(kinds.map(({ kind }) => kind));
+/** Kinds that are of the whole frame. */
+const FRAME_WIDE: ReadonlySet<FlagKind> = new Set(["camera-shift", "light", "soft", "repeat"]);
+
+function isThere(flag: Flag, fault: Seeded): boolean {
+  if (FRAME_WIDE.has(fault.kind))
+    return FRAME_WIDE.has(flag.kind) || (fault.kind === "repeat" && flag.kind === "repeat");
+  if (fault.part !== null) return flag.part === fault.part;
+  if (flag.part !== null || flag.region === null || fault.place === null) return false;
+  const [left, top, right, bottom] = boundsOf(flag.region);
+  const [x, y] = fault.place;
+  // Regions are made of cells of the grid.
+  const near = 40;
+  return x > left - near && x < right + near && y > top - near && y < bottom + near;
+}
+
+const isThen = (flag: Flag, fault: Seeded): boolean => flag.to >= fault.from - SLACK && flag.from <= fault.to + SLACK;
+
+/** First frame whose true drift exceeds 3 reported sigma; its first frame of all where none does. */
+function tellableFrom(report: Report, fault: Seeded): number {
+  const { growth, part } = fault;
+  if (growth === undefined || part === null) return fault.from;
+  const [u, v] = growth.direction;
+  for (const track of report.tracks) {
+    const { sigmaDx, sigmaDy, rho, frame } = track;
+    if (track.part !== part || sigmaDx === null || sigmaDy === null) continue;
+    const sigma = Math.sqrt((u * sigmaDx) ** 2 + (v * sigmaDy) ** 2 + 2 * (rho ?? 0) * u * v * sigmaDx * sigmaDy);
+    if (growth.at(frame) > 3 * sigma) return frame;
+  }
+  return fault.from;
+}
+
+function notMeasured(report: Report, part: string | null): number {
+  const rows = report.tracks.filter((track) => track.part === part && track.state !== "hidden");
+  return rows.length === 0 ? 0 : rows.filter(({ dx }) => dx === null).length / rows.length;
+}
+
+function jointScore(flag: Flag | null, fault: Seeded, shot: BenchShot): Pick<FaultScore, "joint" | "pivotOff"> {
+  if (fault.joint === undefined || fault.pivot === undefined || flag === null) return { joint: null, pivotOff: null };
+  const [x, y] = fault.pivot;
+  const told = [...(flag.joint === null ? [] : [flag.joint]), ...(flag.alsoJoints ?? [])];
+  const moved = [fault.part, ...(fault.carries ?? [])];
+  const points = shot.shot.scene.layers.filter(({ id }) => moved.includes(id)).flatMap(({ outline }) => outline);
+  const limb = Math.max(...points.map(([u, v]) => Math.hypot(u - x, v - y)));
+  return {
+    joint: told.length === 0 ? "not told" : told.includes(fault.joint) ? "right" : "wrong",
+    pivotOff: flag.pivot === null ? null : Math.hypot(flag.pivot[0] - x, flag.pivot[1] - y) / limb,
+  };
+}
+
+export function scoreOf(report: Report, shot: BenchShot): BandScore {
+  const left = new Set(report.flags);
+  const taken = shot.faults.map((fault) => {
+    const candidates = [...left].filter((flag) => isThere(flag, fault) && isThen(flag, fault));
+    const flag = candidates.find(({ kind }) => kind === fault.kind) ?? candidates[0] ?? null;
+    if (flag !== null) left.delete(flag);
+    return flag;
+  });
+  const faults = shot.faults.map((fault, i): FaultScore => {
+    const flag = taken[i];
+    const stranger =
+      flag === null
+        ? [...left].find(({ kind, from }) => kind === fault.kind && Math.abs(from - fault.from) <= SLACK)
+        : undefined;
+    if (stranger !== undefined) left.delete(stranger);
+    return {
+      name: fault.name,
+      kind: fault.kind,
+      part: fault.part,
+      texture: fault.texture,
+      judged: judgedKinds.has(fault.kind),
+      found: flag !== null,
+      as: flag?.kind ?? null,
+      elsewhere: stranger !== undefined,
+      onset: flag === null ? null : flag.from - tellableFrom(report, fault),
+      pxError: flag === null || flag.px === null || fault.px === null ? null : flag.px - fault.px,
+      ...jointScore(flag, fault, shot),
+      notMeasured: notMeasured(report, fault.part),
+    };
+  });
+  const wrong = [...left]
+    .filter(({ kind }) => !shot.allowed.includes(kind))
+    .map(({ kind, part, message }) => ({ kind, part, message }));
+  return { faults, wrong };
+}

@@ -1,0 +1,226 @@
+import type { FlagKind } from "../../src/model/index.ts";
+import { type CrowdPart, crowdLayer, pick, type Slot } from "./crowd.ts";
+import { createRandom, type Random, seedOf } from "./random.ts";
+import type { Layer } from "./scene.ts";
+import type { Expected } from "./shot.ts";
+import type { Point } from "./similarity.ts";
+import type { TextureName } from "./texture.ts";
+import { valueNoise } from "./value-noise.ts";
+
+// Faults of one part each, at the size that must still be seen, with what a perfect judge would say of them.
+
+/** A fault that was put into a shot. */
+export interface Seeded extends Expected {
+  /** Its kind, and which sort of it: "crawl in a pair". */
+  readonly name: string;
+  /** Null where it is in no part. */
+  readonly texture: TextureName | null;
+  /** Where it is, px; null for what is everywhere. */
+  readonly place: Point | null;
+  /** Where a drift that grows has to be told: unit vector, and px by frame. */
+  readonly growth?: { readonly direction: Point; readonly at: (frame: number) => number };
+}
+
+interface Room {
+  readonly id: string;
+  readonly slot: Slot;
+  readonly texture: TextureName;
+  readonly seed: number;
+  readonly frames: number;
+}
+
+/** Parts of a puppet that a rigid drift can be in. */
+const RIGID_KINDS = ["limb", "hand", "body", "prop"] as const;
+const DOWN_WITHIN = 0.35;
+
+const towards = (angle: number): Point => [Math.cos(angle), Math.sin(angle)];
+const anyWay = (random: Random): Point => towards(random.between(0, 2 * Math.PI));
+
+/** Frame of an event with at least six frames on either side. */
+const eventFrame = (random: Random, frames: number): number => 7 + random.integer(frames - 12);
+
+interface Plan {
+  readonly part: Omit<CrowdPart, keyof Room>;
+  readonly expected: Omit<Expected, "part" | "stops">;
+  readonly more?: readonly Layer[];
+  readonly growth?: Seeded["growth"];
+}
+
+type Maker = (room: Room, random: Random) => Plan;
+
+function slow(kind: FlagKind, partKind: string, direction: Point, perFrame: number, frames: number): Plan {
+  const at = (frame: number): number => perFrame * (frame - 1);
+  return {
+    part: {
+      kind: partKind,
+      drift: direction,
+      motion: (frame) => ({ dx: at(frame) * direction[0], dy: at(frame) * direction[1] }),
+    },
+    expected: { kind, from: 2, to: frames, px: at(frames) },
+    growth: { direction, at },
+  };
+}
+
+function jump(kind: FlagKind, partKind: string, direction: Point, px: number, from: number, to: number): Plan {
+  const at = (frame: number): number => (frame >= from && frame <= to ? px : 0);
+  return {
+    part: {
+      kind: partKind,
+      drift: direction,
+      motion: (frame) => ({ dx: at(frame) * direction[0], dy: at(frame) * direction[1] }),
+    },
+    expected: { kind, from, to, px },
+    growth: { direction, at },
+  };
+}
+
+/** Material that goes `far(frame)` px at the middle of the part and nothing at its edge. */
+function creep(slot: Slot, direction: Point, far: (frame: number) => number): NonNullable<Layer["crawl"]> {
+  return (u, v, frame) => {
+    const x = (2 * (u - slot.centre[0])) / slot.size;
+    const y = (2 * (v - slot.centre[1])) / slot.size;
+    const share = Math.max(0, 1 - x * x) ** 2 * Math.max(0, 1 - y * y) ** 2;
+    return [far(frame) * share * direction[0], far(frame) * share * direction[1]];
+  };
+}
+
+/** Radius of a pushed patch of skin as a share of the part's size. */
+const PATCH = 0.36;
+
+const makers = {
+  sag: ({ frames }, random) =>
+    slow(
+      "sag",
+      pick(random, RIGID_KINDS.slice(0, 3)),
+      towards(Math.PI / 2 + random.between(-0.35, 0.35)),
+      0.02,
+      frames,
+    ),
+  "spring-back": ({ frames }, random) =>
+    slow(
+      "spring-back",
+      pick(random, RIGID_KINDS.slice(0, 3)),
+      towards(-Math.PI / 2 + random.between(-DOWN_WITHIN, DOWN_WITHIN)),
+      0.02,
+      frames,
+    ),
+  knock: ({ frames }, random) =>
+    jump("knock", pick(random, RIGID_KINDS.slice(0, 3)), anyWay(random), 0.05, eventFrame(random, frames), frames),
+  pop: ({ frames }, random) => {
+    const frame = eventFrame(random, frames);
+    return jump("pop", pick(random, RIGID_KINDS), anyWay(random), 0.1, frame, frame);
+  },
+  "set-shift step": ({ frames }, random) =>
+    jump(
+      "set-shift",
+      pick(random, ["prop", "set", "support"]),
+      anyWay(random),
+      0.1,
+      eventFrame(random, frames),
+      frames,
+    ),
+  "set-shift slow": ({ frames }, random) =>
+    slow("set-shift", pick(random, ["prop", "set", "support"]), anyWay(random), 0.1 / (frames - 1), frames),
+  "crawl in a pair": ({ slot, frames }, random) => {
+    const direction = anyWay(random);
+    const from = eventFrame(random, frames);
+    return {
+      part: { kind: "costume", drift: direction, crawl: creep(slot, direction, (frame) => (frame < from ? 0 : 0.3)) },
+      expected: { kind: "crawl", from, to: frames, px: 0.3 },
+    };
+  },
+  "crawl a frame": ({ slot, frames }, random) => {
+    const direction = anyWay(random);
+    const at = (frame: number): number => 0.03 * (frame - 1);
+    return {
+      part: { kind: "costume", drift: direction, crawl: creep(slot, direction, at) },
+      expected: { kind: "crawl", from: 2, to: frames, px: at(frames) },
+    };
+  },
+  boil: ({ seed, frames }) => {
+    // Value noise of uniform values has a variance of 1/3 at its lattice and (181 / 231)^2 of that on average.
+    const gain = 0.3 / (Math.sqrt(1 / 3) * (181 / 231));
+    const fields = Array.from({ length: frames + 1 }, (_, frame) =>
+      [0, 1].map((axis) => valueNoise(seedOf(seed, frame, axis, 0x626f), 25, 25, 0.4)),
+    );
+    return {
+      part: {
+        kind: "costume",
+        crawl: (u, v, frame) => (frame === 1 ? [0, 0] : [gain * fields[frame][0](u, v), gain * fields[frame][1](u, v)]),
+      },
+      // About the 95th percentile of the length of two normal numbers of 0.3 px.
+      expected: { kind: "boil", from: 2, to: frames, px: 0.3 * Math.sqrt(2 * Math.log(20)) },
+    };
+  },
+  "skin-shift": ({ slot, frames }, random) => {
+    const direction = anyWay(random);
+    const from = eventFrame(random, frames);
+    const radius = PATCH * slot.size;
+    const middle: Point = [
+      slot.centre[0] + random.between(-0.1, 0.1) * slot.size,
+      slot.centre[1] + random.between(-0.1, 0.1) * slot.size,
+    ];
+    return {
+      part: {
+        kind: "skin",
+        drift: direction,
+        crawl: (u, v, frame) => {
+          const far = frame < from ? 1 : Math.hypot(u - middle[0], v - middle[1]) / radius;
+          const share = far < 1 ? (1 - far * far) ** 2 : 0;
+          return [0.3 * share * direction[0], 0.3 * share * direction[1]];
+        },
+      },
+      expected: { kind: "skin-shift", from, to: frames, px: 0.3 },
+    };
+  },
+  seating: (room, random) => {
+    const { frames, slot, seed, texture } = room;
+    const direction = anyWay(random);
+    const [first, second] = [Math.round(frames / 3), Math.round((2 * frames) / 3)];
+    const other = crowdLayer({
+      id: `${room.id}-other`,
+      slot,
+      texture,
+      seed: seedOf(seed, 0x6f74),
+      shown: (frame) => frame > first && frame <= second,
+    });
+    const { part: _, ...unlisted } = other;
+    return {
+      part: {
+        kind: "face",
+        drift: direction,
+        motion: (frame) => (frame > second ? { dx: 0.3 * direction[0], dy: 0.3 * direction[1] } : {}),
+        shown: (frame) => frame <= first || frame > second,
+        intents: [
+          { from: 1, to: first, intent: "swapped", wears: "smile-1" },
+          { from: first + 1, to: second, intent: "swapped", wears: "smile-2" },
+          { from: second + 1, to: frames, intent: "swapped", wears: "smile-1" },
+        ],
+      },
+      expected: { kind: "seating", from: second + 1, to: frames, px: 0.3 },
+      more: [unlisted],
+    };
+  },
+} as const satisfies Readonly<Record<string, Maker>>;
+
+export type PartFault = keyof typeof makers;
+export const partFaults = Object.keys(makers) as readonly PartFault[];
+
+/** The layers of a part with a fault in it, the part's own first, and the fault. */
+export function seededPart(name: PartFault, room: Room): { readonly layers: readonly Layer[]; readonly fault: Seeded } {
+  const random = createRandom(room.seed, 0x6661);
+  const plan: Plan = makers[name](room, random);
+  const { part, expected, more = [], growth } = plan;
+  return {
+    layers: [crowdLayer({ ...room, ...part }), ...more],
+    fault: {
+      ...expected,
+      part: room.id,
+      stops: null,
+      name,
+      texture: room.texture,
+      place: room.slot.centre,
+      ...(growth === undefined ? {} : { growth }),
+    },
+  };
+}
