@@ -69,6 +69,17 @@ function holdOf(series: SegmentSeries, scale: Scale): Hold {
     centroid: point(series.centroid),
     joints: series.joints.map((joint) => ({ id: joint.id, name: joint.name, at: point(joint.at) })),
     afterMove: series.segment.afterMove,
+    ...(series.reset === undefined
+      ? {}
+      : {
+          reset: {
+            ...series.reset,
+            dx: px(series.reset.dx * scale.x),
+            dy: px(series.reset.dy * scale.y),
+            turn: radians(series.reset.turn),
+            covariance: stretched(series.reset.covariance, scale.x, scale.y),
+          },
+        }),
     rows: series.rows.map((row) => {
       const usable = row.state === "ok" || row.state === "weak";
       const covariance = usable ? stretched(row.covariance, scale.x, scale.y) : none;
@@ -242,5 +253,6 @@ export function buildReport(
     tracks: series.flatMap((one) => one.rows.map((row) => trackOf(one, row, scale))),
     flags: judgement.flags,
     warnings,
+    ...(judgement.corrections.length > 0 ? { corrections: judgement.corrections } : {}),
   };
 }

@@ -3,7 +3,8 @@ import { stopsOfGain } from "../units/index.ts";
 import { cameraEvents } from "./kinds/evidence/camera-motion.ts";
 import { rowsOf } from "./kinds/evidence/held-series.ts";
 import { meanChanges, shapeChanges } from "./kinds/evidence/light-change.ts";
-import { partDrifts } from "./kinds/evidence/part-drift.ts";
+import { correctionLog } from "./corrections.ts";
+import { partMotions } from "./kinds/evidence/part-drift.ts";
 import { defaultBands, kinds } from "./kinds/index.ts";
 import type { Evidence, Finding } from "./kinds/kind.ts";
 import { isSetKind } from "./kinds/part-finding.ts";
@@ -18,10 +19,11 @@ export function judge(input: JudgeInput): Judgement {
   const stepBandOf = (part: Part) => bandOf(isSetKind(part.kind) ? "set-shift" : "knock", part);
   const stepStops = (key: string) => stopsOfGain(1 + bandOf(key));
   const camera = cameraEvents(input, bandOf("camera-shift"));
+  const { drifts, corrections } = partMotions(input, camera, stepBandOf);
   const evidence: Evidence = {
     input,
     camera,
-    drifts: partDrifts(input, camera, stepBandOf),
+    drifts,
     light: [...meanChanges(input.frames, stepStops("light")), ...shapeChanges(input.frames, stepStops("light-shape"))],
     rows: {
       held: Math.max(0, ...input.holds.map((hold) => rowsOf(hold).length + (hold.afterMove ? 0 : 1))),
@@ -42,6 +44,7 @@ export function judge(input: JudgeInput): Judgement {
         return threshold !== null && threshold > 0 ? [[kind.kind, threshold]] : [];
       }),
     ),
+    corrections: correctionLog(input, corrections),
   };
 }
 

@@ -20,6 +20,16 @@ export interface SegmentSeries {
   readonly anchorCovariance: Covariance;
   readonly joints: readonly { readonly id: string; readonly name: string; readonly at: readonly [number, number] }[];
   readonly rows: readonly (HeldRow & { readonly anchor: FrameNumber })[];
+  /** Where a reset ends it: from its last good frame to the first one after; NaN with a reason where that can't be told. */
+  readonly reset?: {
+    readonly frame: FrameNumber;
+    readonly against: FrameNumber;
+    readonly dx: number;
+    readonly dy: number;
+    readonly turn: number;
+    readonly covariance: Covariance;
+    readonly reason: string;
+  };
 }
 
 export const centroidOf = (shape: Shape): [number, number] => {

@@ -10,6 +10,8 @@ export interface Segment {
   /** The part moved right before it. */
   readonly afterMove: boolean;
   readonly wears: string | null;
+  /** Where a reset cuts it off from a hold that follows: that hold's first frames. */
+  readonly resetTo?: readonly FrameNumber[];
 }
 
 /** Intents in which a part is measured against an anchor. */
@@ -113,5 +115,20 @@ export function segmentsOf(
     }
   });
   close();
-  return out;
+  return withResets(out, part, marks);
+}
+
+/** Frames after a reset in which the part is looked for, until one shows it. */
+const AFTER_RESET = 4;
+
+/** Held segments that a reset cuts off from the next one know its first frames: the two are compared. */
+function withResets(segments: readonly Segment[], part: Part, marks: readonly Mark[]): Segment[] {
+  const resets = marks.filter(({ kind, part: of }) => kind === "reset" && (of === null || of === part.id));
+  return segments.map((segment, i) => {
+    const next = segments.at(i + 1);
+    const last = segment.frames.at(-1);
+    if (next === undefined || last === undefined || !isHeld(segment.intent) || !isHeld(next.intent)) return segment;
+    const isReset = resets.some(({ frame }) => last < frame && frame <= next.frames[0]);
+    return isReset ? { ...segment, resetTo: next.frames.slice(0, AFTER_RESET) } : segment;
+  });
 }

@@ -1,4 +1,4 @@
-import type { Flag, Part, Intent } from "../model/index.ts";
+import type { Correction, Flag, Part, Intent } from "../model/index.ts";
 import type { FrameNumber, Px, Radians, Seconds, Stops } from "../units/index.ts";
 import type { MeasureState } from "./measurement.ts";
 
@@ -39,6 +39,19 @@ export interface Hold {
   readonly afterMove: boolean;
   /** Rows in the order of frames, the anchor frame's own left out. */
   readonly rows: readonly TrackRow[];
+  /** Where a reset ends the hold: what the part did from its last good frame to the first one after. */
+  readonly reset?: Reset;
+}
+
+/** A part before and after it was re-set. Numbers are NaN where the two can't be compared, with the reason. */
+export interface Reset {
+  readonly frame: FrameNumber;
+  readonly against: FrameNumber;
+  readonly dx: Px;
+  readonly dy: Px;
+  readonly turn: Radians;
+  readonly covariance: TrackRow["covariance"];
+  readonly reason: string;
 }
 
 /** Camera and light of one frame against the shot's first frame. */
@@ -84,4 +97,6 @@ export interface Judgement {
   readonly flags: readonly Flag[];
   readonly bands: Readonly<Record<string, number>>;
   readonly thresholds: Readonly<Record<string, number>>;
+  /** What people did to parts on purpose, and by how much. */
+  readonly corrections: readonly Correction[];
 }

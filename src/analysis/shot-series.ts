@@ -2,7 +2,7 @@ import { carrierChain, type Mark, type Part } from "../model/index.ts";
 import type { HoldPlan } from "./contract.ts";
 import { frameNumber, type FrameNumber } from "../units/index.ts";
 import { type CarrierHold, carrierOut } from "./carrier-out.ts";
-import { type Covariance, scaled } from "./covariance.ts";
+import { type Covariance, plus, scaled } from "./covariance.ts";
 import { cameraOut, type HeldRow, temporalInflation } from "./hold-rows.ts";
 import { hiddenSeries, movingSeries } from "./moving-series.ts";
 import type { Shape } from "./part-path.ts";
@@ -59,7 +59,7 @@ export function holdPlan(segment: Segment, shape: Shape): HoldPlan {
     anchor: frames[0],
     templateFrames: frames.slice(0, TEMPLATE_FRAMES),
     from: frames[Math.min(1, frames.length - 1)],
-    to: frames[frames.length - 1],
+    to: segment.resetTo?.at(-1) ?? frames[frames.length - 1],
     outline: shape.outline,
     holes: shape.holes,
     centroid: centroidOf(shape),
@@ -81,9 +81,9 @@ export const needsTemplate = (segment: Segment, segments: ReadonlyMap<string, Se
 export function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPlan): SegmentSeries {
   const { cameras, width, height } = source;
   const templateFrames = plan.templateFrames.length;
-  const rows = cameraOut(
+  const all = cameraOut(
     source.measured.get(plan.id) ?? new Map(),
-    segment.frames,
+    [...segment.frames, ...(segment.resetTo ?? [])],
     plan.anchor,
     plan.centroid,
     cameras,
@@ -91,6 +91,8 @@ export function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPla
     height,
     templateFrames,
   );
+  const last = segment.frames[segment.frames.length - 1];
+  const rows = all.filter(({ frame }) => frame <= last);
   const inflation = temporalInflation(rows);
   const inflated = rows.map((row) => ({ ...row, covariance: scaled(row.covariance, inflation) }));
   return {
@@ -102,6 +104,45 @@ export function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPla
     anchorCovariance: typicalCovariance(inflated),
     joints: jointsAt(source, segment.part, plan.anchor),
     rows: inflated.map((row) => ({ ...row, anchor: plan.anchor })),
+    ...(segment.resetTo === undefined
+      ? {}
+      : {
+          reset: resetOf(
+            segment.resetTo[0],
+            inflated,
+            all.filter(({ frame }) => frame > last),
+            plan,
+            inflation,
+          ),
+        }),
+  };
+}
+
+/** From the last frame of a hold in which the part was seen to the first one after its reset. */
+function resetOf(
+  at: FrameNumber,
+  before: readonly HeldRow[],
+  after: readonly HeldRow[],
+  { anchor }: HoldPlan,
+  inflation: number,
+): NonNullable<SegmentSeries["reset"]> {
+  const isSeen = (row: HeldRow) => (row.state === "ok" || row.state === "weak") && Number.isFinite(row.dx);
+  const good = before.findLast(isSeen);
+  const first = after.find(isSeen);
+  const nan = Number.NaN;
+  const against = good?.frame ?? anchor;
+  if (first === undefined) {
+    const reason = after.find(({ reason: why }) => why !== "")?.reason ?? "it was not found again";
+    return { frame: at, against, dx: nan, dy: nan, turn: nan, covariance: [nan, nan, nan, nan, nan, nan], reason };
+  }
+  return {
+    frame: at,
+    against,
+    dx: first.dx - (good?.dx ?? 0),
+    dy: first.dy - (good?.dy ?? 0),
+    turn: first.turn - (good?.turn ?? 0),
+    covariance: plus(scaled(first.covariance, inflation), good?.covariance ?? first.covariance),
+    reason: "",
   };
 }
 

@@ -8,6 +8,7 @@ export { parseSheet, type SheetResult } from "./parse-sheet.ts";
 export { type PartProof, type Proof, PROOF_FORMAT, PROOF_VERSION, type ProofFrame } from "./proof.ts";
 export {
   type CameraMotion,
+  type Correction,
   type Flag,
   type Made,
   type Report,

@@ -1,5 +1,5 @@
 import { px, radians, stops } from "../units/index.ts";
-import { builds, everyPartKind, flagKinds, trackStates } from "./kinds.ts";
+import { builds, everyPartKind, flagKinds, markKinds, trackStates } from "./kinds.ts";
 import { count, finite, frame, frameRate, name, orNull, positive, ring, text, type Trusted, z } from "./schema.ts";
 import { intentSchema } from "./sheet.ts";
 
@@ -99,6 +99,8 @@ export const trackSchema = z.looseObject({
   floorPx: orNull(sigmaPx),
 });
 
+export const coursePointSchema = z.looseObject({ frame, px: pixels, sigma: orNull(sigmaPx) });
+
 export const flagSchema = z.looseObject({
   id: name,
   kind: z.enum(flagKinds),
@@ -121,6 +123,28 @@ export const flagSchema = z.looseObject({
   fixes: z.array(name).default([]),
   /** Ids of further joints that explain the drift as well as `joint` does. */
   alsoJoints: z.array(name).exactOptional(),
+  /** Id of the carrier that moved too: the flag is what it doesn't explain. */
+  besideCarrier: name.exactOptional(),
+  /** The drift alone, frame by frame: px along `direction` at the place that went farthest, all else taken out. */
+  course: z.array(coursePointSchema).exactOptional(),
+});
+
+export const correctionSchema = z.looseObject({
+  part: name,
+  frame,
+  kind: z.enum(markKinds),
+  /** Last frame before, that it is told against; null where it is told from all frames before and after. */
+  against: orNull(frame),
+  dx: orNull(pixels),
+  dy: orNull(pixels),
+  turn: orNull(angle),
+  sigmaDx: orNull(sigmaPx),
+  sigmaDy: orNull(sigmaPx),
+  /** Largest displacement over the part's surface, and its 1 sigma. */
+  px: orNull(pixels),
+  sigma: orNull(sigmaPx),
+  mm: orNull(finite),
+  message: text,
 });
 
 export const reportSchema = z.looseObject({
@@ -133,6 +157,8 @@ export const reportSchema = z.looseObject({
   tracks: z.array(trackSchema),
   flags: z.array(flagSchema),
   warnings: z.array(warningSchema).default([]),
+  /** What people did to parts on purpose, as they marked it, and by how much. */
+  corrections: z.array(correctionSchema).exactOptional(),
 });
 
 /** Something people should know that is no finding: a gap, a frame that could not be read. */
@@ -151,4 +177,6 @@ export type ReportFrame = Trusted<z.output<typeof reportFrameSchema>>;
 export type Track = Trusted<z.output<typeof trackSchema>>;
 /** One finding. `sigma` has the unit of what stands: px, or stops for light. */
 export type Flag = Trusted<z.output<typeof flagSchema>>;
+/** A part that was put somewhere on purpose: by how much it moved, px of its centroid and radians, 1 sigma. */
+export type Correction = Trusted<z.output<typeof correctionSchema>>;
 export type Report = Trusted<z.output<typeof reportSchema>>;

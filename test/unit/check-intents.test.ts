@@ -93,6 +93,16 @@ test("a part that was re-set at a mark is no knock: a new anchor starts there", 
   expect(anchors(report, "arm-left").slice(-3)).toEqual(["14 9", "15 9", "16 9"]);
   for (const track of tracksOf(report, "arm-left").filter(({ frame }) => frame > 9))
     expect(Math.hypot(track.dx!, track.dy!)).toBeLessThan(0.03);
+  // What the re-set did is told against the last good frame.
+  expect(report.corrections).toEqual([
+    expect.objectContaining({ part: "arm-left", kind: "reset", frame: 9, against: 8 }),
+  ]);
+  const [reset] = report.corrections!;
+  expect(Math.abs(reset.dx! - 3.3)).toBeLessThan(0.05);
+  expect(Math.abs(reset.px! - 3.3)).toBeLessThan(0.1);
+  expect(reset.message).toMatch(
+    /^Left arm was re-set before frame 9 and stands 3\.\d\d ± .* to the right from where it was in frame 8\.$/,
+  );
   // Without the mark it is one.
   expect(inShort(await check(shot))).toEqual([expect.stringMatching(/^knock arm-left 9/)]);
 });

@@ -186,7 +186,7 @@ export function shot(frames: readonly FrameRow[], holds: readonly Hold[], more: 
 }
 
 /** "kind part from" of every flag: what a judgement says in short. */
-export const inShort = ({ flags }: Judgement): string[] =>
+export const inShort = ({ flags }: Pick<Judgement, "flags">): string[] =>
   flags.map((flag) => [flag.kind, ...(flag.part === null ? [] : [flag.part]), flag.from].join(" "));
 
 export { judge };

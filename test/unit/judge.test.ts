@@ -261,7 +261,7 @@ test("frames in which a part is hidden, lost or ambiguous are passed over", () =
 test("a knock behind something is told in the first frame that shows it", () => {
   const hidden = (frame: number) => frame > 8 && frame < 13;
   const { flags } = judge(armAlone(25, [jump(0.5, 10)], { hidden }));
-  expect(inShort({ flags, bands: {}, thresholds: {} })).toEqual(["knock arm-left 13"]);
+  expect(inShort({ flags })).toEqual(["knock arm-left 13"]);
 });
 
 test("a part whose turn could not be measured is judged by its shift", () => {

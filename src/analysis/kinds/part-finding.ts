@@ -1,4 +1,4 @@
-import type { FlagKind, PartKind } from "../../model/index.ts";
+import type { FlagKind, Part, PartKind } from "../../model/index.ts";
 import { mmOf, px } from "../../units/index.ts";
 import { likelyCauses } from "../../workshop/seam.ts";
 import { type JointAnswer, MOST_OBLIQUE_DEGREES, slippedJoint } from "../joint.ts";
@@ -24,9 +24,12 @@ export function sizeWords(drift: PartDrift, input: JudgeInput): string {
   return `${pxWords(size, sigma)}${mmWords(mm, ((mm ?? 0) * sigma) / size)}`;
 }
 
-function mmOfDrift({ part, largest }: PartDrift, input: JudgeInput): number | null {
+const mmOfDrift = ({ part, largest }: PartDrift, input: JudgeInput): number | null => mmAt(part, largest.px, input);
+
+/** Px at a part in mm; null where neither part nor shot has a scale. */
+export function mmAt(part: Part, size: number, input: JudgeInput): number | null {
   const scale = part.pxPerMm ?? input.pxPerMm;
-  return scale === null ? null : mmOf(px(largest.px), scale);
+  return scale === null ? null : mmOf(px(size), scale);
 }
 
 /** ". Carried along: left forearm and left hand", or nothing. */
@@ -104,6 +107,8 @@ export function partFinding(
     region: null,
     message: details.message,
     ...likelyCauses(kind, part.kind, part.build),
+    ...(drift.besideCarrier === null ? {} : { besideCarrier: drift.besideCarrier.id }),
+    course: drift.course.map((point) => ({ frame: point.frame, px: px(point.px), sigma: px(point.sigma) })),
     ...(joint !== null && joint.alternatives.length > 0 ? { alsoJoints: joint.alternatives.map(({ id }) => id) } : {}),
   };
 }

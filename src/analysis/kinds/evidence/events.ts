@@ -17,8 +17,31 @@ const START_ROWS = 3;
 /** A drift that begins within so many rows of a step may be its settling. */
 const SETTLING_ROWS = 2;
 
-/** All events of a history, in the order of frames; bands are not asked here. */
-export function eventsOf(history: History, reading: Reading): SeriesEvent[] {
+/** Of a drift that was put right, this share must have been there before: it did not go on afterwards. */
+const ENDED = 0.8;
+
+/** What happened in a series, and what people did to it on purpose. */
+export interface SeriesStory {
+  /** In the order of frames; bands are not asked here. */
+  readonly events: readonly SeriesEvent[];
+  /** One step for each mark, in the order of the marks. */
+  readonly corrections: readonly SeriesEvent[];
+}
+
+/** A row at which somebody moved the part on purpose, and the column of the history that fits it. */
+export interface Marked {
+  readonly row: number;
+  readonly column: number;
+}
+
+export const eventsOf = (history: History, reading: Reading): readonly SeriesEvent[] =>
+  storyOf(history, reading, []).events;
+
+export function storyOf(history: History, reading: Reading, marked: readonly Marked[]): SeriesStory {
+  const corrections = marked.map(({ row, column }) => {
+    const own = Float64Array.from(history.columns, (_, k) => (k === column ? 1 : 0));
+    return eventOf(history, reading, "step", [row, reading.frames.length - 1], own);
+  });
   const jumps = caughtOnTheWay(joinedSteps(history, reading), singleFrames(history, reading), reading);
   const small = stepsOfDrift(history, reading, jumps.steps);
   const slow = slowEvent(history, reading, small);
@@ -27,9 +50,41 @@ export function eventsOf(history: History, reading: Reading): SeriesEvent[] {
   const told = own.map((step) =>
     step === settled && slow !== null ? togetherWith(step, slow, history, reading) : step,
   );
-  const drift = slow === null || settled !== undefined ? [] : [slow];
-  const events = [...drift, ...takenBack(told, reading), ...jumps.pops];
-  return events.sort((a, b) => a.row - b.row);
+  const drift = slow === null || settled !== undefined ? [] : [endedBy(slow, corrections, history, reading)];
+  const steps = takenBack(
+    [...told, ...corrections].sort((a, b) => a.row - b.row),
+    reading,
+  ).filter((step) => !corrections.includes(step));
+  const events = [...drift, ...steps, ...jumps.pops];
+  return { events: events.sort((a, b) => a.row - b.row), corrections };
+}
+
+/** The drift up to where somebody put it right, if it did not go on from there. */
+function endedBy(
+  slow: SeriesEvent,
+  corrections: readonly SeriesEvent[],
+  history: History,
+  reading: Reading,
+): SeriesEvent {
+  const size = (row: number) => reading.sizeOf(valueAt(history, slow.course, row));
+  const end = corrections.find(
+    ({ row, value }) =>
+      row > slow.row &&
+      row <= slow.lastRow &&
+      reading.along(value, slow.value) < 0 &&
+      size(row - 1) > ENDED * size(slow.lastRow),
+  );
+  if (end === undefined) return slow;
+  const lastRow = end.row - 1;
+  const event = eventOf(
+    history,
+    reading,
+    "slow",
+    [slow.row, lastRow],
+    atRow(history, slow.course, lastRow),
+    slow.course,
+  );
+  return { ...event, statistic: slow.statistic, begun: size(slow.row) / (size(lastRow) || 1) };
 }
 
 /** True for a slow drift that begins with a step and takes part of it back: what was knocked springs back a little. */
@@ -42,7 +97,8 @@ function isSettlingOf(step: SeriesEvent, slow: SeriesEvent, reading: Reading): b
 /** The step with its settling: what stays of it. */
 function togetherWith(step: SeriesEvent, slow: SeriesEvent, history: History, reading: Reading): SeriesEvent {
   const both = step.combination.map((value, k) => value + slow.combination[k]);
-  return { ...eventOf(history, reading, "step", [step.row, step.lastRow], both), unsettled: step.unsettled };
+  const course = step.course.map((on, k) => Math.max(on, slow.course[k]));
+  return { ...eventOf(history, reading, "step", [step.row, step.lastRow], both, course), unsettled: step.unsettled };
 }
 
 /**
@@ -71,7 +127,7 @@ function slowEvent(history: History, reading: Reading, small: readonly SeriesEve
   // A drift that came and went is told where it was largest.
   const peak = sizes.indexOf(Math.max(...sizes));
   const lastRow = sizes[peak] > 2 * sizes[last] ? peak : last;
-  const event = eventOf(history, reading, "slow", [0, lastRow], atRow(history, whole, lastRow));
+  const event = eventOf(history, reading, "slow", [0, lastRow], atRow(history, whole, lastRow), whole);
   // A path on purpose is correlated noise to its trend: fewer rows count.
   const share = reading.trendOnly ? (1 - history.correlation) / (1 + history.correlation) : 1;
   const statistic = event.statistic * Math.sqrt(share);

@@ -2,8 +2,9 @@ import { breathingOf } from "../../../measure/statistics/breathing.ts";
 import type { History } from "../../../measure/statistics/history.ts";
 import { quadratic } from "../../../measure/statistics/matrix.ts";
 import type { FrameNumber } from "../../../units/index.ts";
-import type { Hold } from "../../series.ts";
-import { eventsOf } from "./events.ts";
+import { columnOf } from "../../../measure/statistics/shapes.ts";
+import type { Hold, JudgeInput } from "../../series.ts";
+import { storyOf } from "./events.ts";
 import type { Reading, SeriesEvent } from "./series-event.ts";
 import { anchorRow, type HeldRow, type HeldSeries, motionOf } from "./held-series.ts";
 import { historyOf } from "./history-of.ts";
@@ -30,6 +31,14 @@ export interface HeldMotion {
   readonly held: HeldSeries;
   readonly history: History;
   readonly events: readonly MotionEvent[];
+  /** What somebody did to it on purpose, one for each mark that can be told in this hold. */
+  readonly corrections: readonly Correction[];
+}
+
+/** Something that was done to a part on purpose before a frame was taken. */
+export interface Correction {
+  readonly mark: PlacedMark;
+  readonly event: MotionEvent;
 }
 
 /** What decides whether a step matters: its band, px, and the outlines that go where the part goes, its own included. */
@@ -38,22 +47,47 @@ export interface Reach {
   readonly band: number;
 }
 
-/** Everything that happened to the part, significant by its own thresholds; null where nothing can be told. */
-export function heldMotion(held: HeldSeries, reach: Reach): HeldMotion | null {
-  const { hold, series, axes } = held;
+type PlacedMark = JudgeInput["marks"][number];
+
+/** Marked rows of a series: the first frame at or after each mark, where there are frames before it too. */
+function markedRows(rows: readonly HeldRow[], marks: readonly PlacedMark[]): { mark: PlacedMark; row: number }[] {
+  const placed = marks.map((mark) => ({ mark, row: rows.findIndex(({ frame }) => frame >= mark.frame) }));
+  return placed.filter(({ row }, i) => row > 0 && placed.findIndex((other) => other.row === row) === i);
+}
+
+/**
+ * Everything that happened to the part, significant by its own thresholds; null where nothing can be told.
+ * @param marks where somebody moved it, or what carries it, on purpose
+ */
+export function heldMotion(held: HeldSeries, reach: Reach, marks: readonly PlacedMark[] = []): HeldMotion | null {
+  const { hold, rows, series, axes } = held;
   const trendOnly = hold.intent === "alive";
   const breathing = trendOnly ? breathingOf(series, axes[0]) : null;
+  const waves = breathing?.columns ?? [];
+  const placed = markedRows(rows, marks);
   const history = historyOf("held", series, axes, {
     straight: trendOnly,
-    ...(breathing === null ? {} : { base: breathing.columns }),
+    base: [...waves, ...placed.map(({ row }) => columnOf({ kind: "step", at: row }, axes, rows.length))],
     ...(breathing?.hasTrend === false ? { families: [] } : {}),
   });
   if (history === null) return null;
   const settles = (frame: FrameNumber) => hold.afterMove && frame - hold.anchor <= GRACE_FRAMES;
-  const events = eventsOf(history, readingOf(held, reach, trendOnly))
-    .filter((event) => event.family !== "step" || !settles(event.from))
-    .map((event) => ({ ...event, motion: motionOf(event.value, event.covariance, hold.centroid) }));
-  return { held, history, events };
+  const first = 1 + waves.length;
+  const story = storyOf(
+    history,
+    readingOf(held, reach, trendOnly),
+    placed.map(({ row }, i) => ({ row, column: first + i })),
+  );
+  const moved = (event: SeriesEvent): MotionEvent => ({
+    ...event,
+    motion: motionOf(event.value, event.covariance, hold.centroid),
+  });
+  return {
+    held,
+    history,
+    events: story.events.filter((event) => event.family !== "step" || !settles(event.from)).map(moved),
+    corrections: story.corrections.map((event, i) => ({ mark: placed[i].mark, event: moved(event) })),
+  };
 }
 
 const NO_COVARIANCE = new Float64Array(9);

@@ -59,7 +59,8 @@ export function takenBack(steps: readonly SeriesEvent[], reading: Reading): Seri
     if (before !== undefined && !before.putRight && left < PUT_RIGHT * reading.sizeOf(before.value)) {
       const lastRow = step.row - 1;
       const to = reading.frames[lastRow];
-      told[told.length - 1] = { ...before, lastRow, to, unsettled: false, putRight: true };
+      const course = before.course.map((on, k) => on + step.course[k]);
+      told[told.length - 1] = { ...before, lastRow, to, course, unsettled: false, putRight: true };
     } else {
       told.push(step);
     }
@@ -83,7 +84,8 @@ export function singleFrames(history: History, reading: Reading): SeriesEvent[] 
       // The mean of the rows.
       const rows = pop.row - before.row + 1;
       const both = before.combination.map((value, k) => (value * (rows - 1) + pop.combination[k]) / rows);
-      const joined = eventOf(history, reading, "step", [before.row, pop.row], both);
+      const course = before.course.map((on, k) => on + pop.course[k]);
+      const joined = eventOf(history, reading, "step", [before.row, pop.row], both, course);
       told[told.length - 1] = { ...joined, putRight: true };
     } else {
       told.push(pop);

@@ -1,8 +1,9 @@
 import type { Part } from "../../../model/index.ts";
 import type { Hold, JudgeInput } from "../../series.ts";
 import type { CameraEvent } from "./camera-motion.ts";
+import { type CoursePoint, courseOf } from "./course.ts";
 import { effectElsewhere } from "./elsewhere.ts";
-import { type HeldMotion, heldMotion, type MotionEvent, type Reach } from "./held-motion.ts";
+import { type Correction, type HeldMotion, heldMotion, type MotionEvent, type Reach } from "./held-motion.ts";
 import { heldSeries } from "./held-series.ts";
 import {
   type Displacement,
@@ -44,8 +45,17 @@ export interface PartDrift {
   readonly surfaces: readonly MovedSurface[];
   /** Largest displacement over all these surfaces. */
   readonly largest: Displacement;
-  /** True where the part's carrier moved too: the drift is what the carrier doesn't explain. */
+  /** The carrier that moved too: the drift is what it doesn't explain. */
   readonly besideCarrier: Part | null;
+  /** The drift's own course at the place that went farthest: px along its direction, all that else happened taken out. */
+  readonly course: readonly CoursePoint[];
+}
+
+/** What somebody did to a part on purpose. */
+export interface PartCorrection {
+  readonly hold: Hold;
+  readonly correction: Correction;
+  readonly largest: Displacement;
 }
 
 interface Judged {
@@ -71,11 +81,11 @@ const judgedIntents: ReadonlySet<Hold["intent"]> = new Set(["holds", "found", "a
  *
  * @param stepBandOf px up to which a step beside a slow drift is part of it
  */
-export function partDrifts(
+export function partMotions(
   input: JudgeInput,
   camera: readonly CameraEvent[],
   stepBandOf: (part: Part) => number,
-): PartDrift[] {
+): { readonly drifts: readonly PartDrift[]; readonly corrections: readonly PartCorrection[] } {
   const parts = new Map([...input.parts, ...input.holds.map((hold) => hold.part)].map((part) => [part.id, part]));
   const clocks = new Map<number, number | null>(input.frames.map((row) => [row.frame, row.clock]));
   const judged: Judged[] = [];
@@ -89,7 +99,27 @@ export function partDrifts(
     const one = judged.find((other) => other.hold === hold);
     return one === undefined ? [] : one.own.events.flatMap((event) => driftOf(one, event, shot) ?? []);
   });
-  return drifts.filter((drift) => !isOfCamera(drift, drifts, shot, camera));
+  const corrections = judged.flatMap(({ hold, own }) =>
+    own.corrections
+      // What a mark for one part did to what that part carries is told with the part.
+      .filter(({ mark }) => mark.part === null || mark.part === hold.part.id)
+      .map((correction) => ({
+        hold,
+        correction,
+        largest: largestDisplacement([{ outline: hold.outline, motion: correction.event.motion }]),
+      })),
+  );
+  return { drifts: drifts.filter((drift) => !isOfCamera(drift, drifts, shot, camera)), corrections };
+}
+
+/** Marks of a person who moved the part, or what carries it, on purpose before a frame was taken. */
+const onPurpose: ReadonlySet<string> = new Set(["correction", "reset", "anchor"]);
+
+function marksOn(part: Part, { input, parts }: Shot): JudgeInput["marks"] {
+  const chain = [part, ...chainOf(part, parts)];
+  return input.marks.filter(
+    (mark) => onPurpose.has(mark.kind) && (mark.part === null || chain.some(({ id }) => id === mark.part)),
+  );
 }
 
 /** The carriers of a part, nearest first. Loops were refused with the sheet; a broken chain ends. */
@@ -107,12 +137,13 @@ function chainOf(part: Part, parts: ReadonlyMap<string, Part>): Part[] {
 function judgeHold(hold: Hold, shot: Shot): Judged | null {
   const reach: Reach = { outlines: [hold.outline, ...outlinesOn(hold, shot)], band: shot.stepBandOf(hold.part) };
   const held = heldSeries(hold, shot.clockOf);
-  const absolute = held === null ? null : heldMotion(held, reach);
+  const marks = marksOn(hold.part, shot);
+  const absolute = held === null ? null : heldMotion(held, reach, marks);
   if (absolute === null) return null;
   // A hand that rests on the table while its arm sags did nothing, though it moved against its carrier.
   const reference = absolute.events.length === 0 ? null : movedCarrier(hold, shot);
   const relative = reference === null ? null : heldSeries(hold, shot.clockOf, reference.hold);
-  const own = relative === null ? null : heldMotion(relative, reach);
+  const own = relative === null ? null : heldMotion(relative, reach, marks);
   return { hold, absolute, reference: own === null ? null : reference, own: own ?? absolute };
 }
 
@@ -153,7 +184,17 @@ function driftOf(one: Judged, event: MotionEvent, shot: Shot): PartDrift | null 
     const motion = movedTo(beside, hold.centroid);
     if (largest.px < RIGID_ENOUGH * largestDisplacement([{ outline: hold.outline, motion }]).px) return null;
   }
-  return { hold, part: hold.part, event, carried, surfaces, largest, besideCarrier: reference?.hold.part ?? null };
+  const course = courseOf(own, event, largest);
+  return {
+    hold,
+    part: hold.part,
+    event,
+    carried,
+    surfaces,
+    largest,
+    besideCarrier: reference?.hold.part ?? null,
+    course,
+  };
 }
 
 /** Held parts that ride on this one and went where it put them. */

@@ -19,6 +19,8 @@ export interface SeriesEvent {
   readonly threshold: number;
   /** One factor for each column of the history: its effect is `value`. */
   readonly combination: Float64Array;
+  /** Factors of the columns that make the event's own course, row by row. */
+  readonly course: Float64Array;
   /** A step in the last row: the next frame will tell whether it is a pop. */
   readonly unsettled: boolean;
   /** A step that a later one took back: `to` is the last frame before. */
@@ -58,6 +60,7 @@ export function eventOf(
   family: Family,
   rows: readonly [number, number],
   combination: Float64Array,
+  course: Float64Array = combination,
 ): SeriesEvent {
   const effect = effectOf(history, combination);
   const [row, lastRow] = rows;
@@ -72,6 +75,7 @@ export function eventOf(
     statistic: statisticOf(history, effect),
     threshold: history.thresholds[family],
     combination,
+    course,
     unsettled: false,
     putRight: false,
     begun: 0,
@@ -84,3 +88,9 @@ export const atRow = (history: History, chosen: Float64Array, row: number): Floa
 
 export const valueAt = (history: History, chosen: Float64Array, row: number): Float64Array =>
   effectOf(history, atRow(history, chosen, row)).value;
+
+/** The event's own course at a row with what is left there, the zero of the series and all that else happened taken out. */
+export function courseAt(history: History, { course, value }: SeriesEvent, row: number): Float64Array {
+  const dims = value.length;
+  return valueAt(history, course, row).map((entry, d) => entry + history.residual[row * dims + d]);
+}
