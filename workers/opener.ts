@@ -1,4 +1,5 @@
-import type { Opener } from "../src/analysis/measurer.ts";
+import type { ColourChoice, Opener } from "../src/analysis/measurer.ts";
+import { chooseChannel } from "../src/decode/channel.ts";
 import { type Header, HEADER_BYTES, type HeaderProblem, readHeader } from "../src/decode/header.ts";
 import type { Pixels, Problem } from "../src/decode/pixels.ts";
 import { reducedSize, reduceToLuma } from "../src/decode/reduce.ts";
@@ -26,6 +27,7 @@ const lumaOf = async (
   file: FrameFile,
   analysisWidth: number,
   place: Workspace["plane"] = createPlane,
+  { channel, onBest }: ColourChoice = { channel: "luma" },
 ): Promise<Plane | Problem> => {
   const bytes = await machine.read(file);
   const header = readHeader(bytes, file.file);
@@ -33,7 +35,8 @@ const lumaOf = async (
   const pixels = await machine.decode(bytes, header, file.file);
   if ("problem" in pixels) return pixels;
   const { width, height } = reducedSize(pixels.width, pixels.height, analysisWidth);
-  return reduceToLuma(pixels, analysisWidth, place(width, height));
+  onBest?.(chooseChannel(pixels));
+  return reduceToLuma(pixels, analysisWidth, place(width, height), channel);
 };
 
 /** Opens frames for those who measure. A frame that can't be used is told as a sentence that names its file. */
@@ -61,6 +64,7 @@ export const createOpener = (machine: Machine): Opener => {
         const { width, height, exifTime, note } = header;
         return { frame: file.frame, width, height, exifTime, note };
       }),
-    luma: (file, analysisWidth, place) => patiently(file, () => lumaOf(machine, file, analysisWidth, place)),
+    luma: (file, analysisWidth, place, colour) =>
+      patiently(file, () => lumaOf(machine, file, analysisWidth, place, colour)),
   };
 };

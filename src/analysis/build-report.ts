@@ -10,7 +10,7 @@ import {
   type Track,
   type Warning,
 } from "../model/index.ts";
-import type { CheckJob } from "./contract.ts";
+import type { CheckJob, Survey } from "./contract.ts";
 import { type FrameNumber, px, type Px, radians, seconds, stops } from "../units/index.ts";
 import { type Covariance, plus, stretched, worstSigma } from "./covariance.ts";
 import { judge } from "./judge.ts";
@@ -183,6 +183,21 @@ export function judgeInput(
   };
 }
 
+const surveyed = ({ channel, noise }: Survey): Pick<Report["made"], "channel" | "noise"> => ({
+  channel,
+  ...(noise === null
+    ? {}
+    : {
+        noise: {
+          scale: noise.curve === null ? "srgb" : "shot",
+          reason: noise.reason,
+          gain: noise.fit?.gain ?? null,
+          dark: noise.fit?.dark ?? null,
+          steps: noise.fit?.steps ?? null,
+        },
+      }),
+});
+
 /** The report of a shot, whole or as far as it goes. */
 export function buildReport(
   job: CheckJob,
@@ -191,6 +206,7 @@ export function buildReport(
   parts: readonly Part[],
   series: readonly SegmentSeries[],
   warnings: readonly Warning[],
+  survey: Survey | null = null,
 ): Report {
   const scale = scaleOf(setup);
   const { sheet } = setup;
@@ -247,6 +263,7 @@ export function buildReport(
       sheetSha256: job.sheetSha256,
       bands: judgement.bands,
       thresholds: judgement.thresholds,
+      ...(survey === null ? {} : surveyed(survey)),
     },
     parts: reportParts,
     frames: reportFrames,

@@ -1,4 +1,5 @@
 import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
+import type { EvenCurve, NoiseScale } from "../measure/noise-scale.ts";
 import type { Proof, Report, Warning } from "../model/index.ts";
 import type { FrameNumber } from "../units/index.ts";
 
@@ -71,6 +72,16 @@ export interface HoldPlan {
   readonly centroid: readonly [number, number];
 }
 
+/** What a shot is measured on: luma, or the one colour channel that has the contrast. */
+export type Channel = "luma" | "r" | "g" | "b";
+
+/** What the first frames say about how the whole shot is to be measured. */
+export interface Survey {
+  readonly channel: Channel;
+  /** Null where another channel has to be looked at first. */
+  readonly noise: NoiseScale | null;
+}
+
 /** What the measuring workers have to know; sent whole each time it changes. */
 export interface MeasurePlan {
   readonly revision: number;
@@ -80,6 +91,10 @@ export interface MeasurePlan {
   readonly analysisWidth: number;
   readonly reference: FrameNumber;
   readonly holds: readonly HoldPlan[];
+  /** The same for all frames; left out: not chosen yet, luma. */
+  readonly channel?: Channel;
+  /** The even scale, where it is the shot's own and not the sRGB curve. */
+  readonly curve?: EvenCurve;
 }
 
 /** A rigid motion that a part makes in one frame on top of its own: px of the analysed frame, radians. */
@@ -118,6 +133,8 @@ export type Task =
       readonly grids: boolean;
       /** Ids of the holds to measure in this pass. */
       readonly holds: readonly string[];
+      /** Frames to look at for the survey, which goes with the outcome of the task's first frame. */
+      readonly survey?: readonly FrameNumber[];
     }
   | {
       readonly id: string;
@@ -130,7 +147,12 @@ export type Task =
 
 export type FrameOutcome =
   | { readonly kind: "header"; readonly frame: FrameNumber; readonly header: FrameHeader }
-  | { readonly kind: "measured"; readonly frame: FrameNumber; readonly measurement: FrameMeasurement }
+  | {
+      readonly kind: "measured";
+      readonly frame: FrameNumber;
+      readonly measurement: FrameMeasurement;
+      readonly survey?: Survey;
+    }
   | { readonly kind: "proved"; readonly frame: FrameNumber; readonly runs: readonly InjectedMeasurement[] }
   | { readonly kind: "failed"; readonly frame: FrameNumber; readonly reason: string };
 

@@ -1,3 +1,4 @@
+import type { EvenCurve } from "../measure/noise-scale.ts";
 import { PREFILTER_SIGMA, prepareFrame, type PreparedFrame, releaseFrame } from "../measure/prepared.ts";
 import type { Plane } from "../measure/plane.ts";
 import { heapWorkspace, type Workspace } from "../measure/workspace.ts";
@@ -33,6 +34,7 @@ export class FrameCache {
     private readonly files: ReadonlyMap<FrameNumber, FrameFile>,
     private readonly analysisWidth: number,
     private readonly workspace: Workspace = heapWorkspace,
+    private readonly curve: EvenCurve | null = null,
   ) {}
 
   /** Runs `act` while these frames, once got, stay. */
@@ -89,7 +91,7 @@ export class FrameCache {
       this.problems.set(frame, plane.problem);
       return { problem: plane.problem };
     }
-    const prepared = prepareFrame(plane, PREFILTER_SIGMA, this.workspace);
+    const prepared = prepareFrame(plane, PREFILTER_SIGMA, this.workspace, this.curve);
     this.kept.set(frame, prepared);
     return { frame: prepared };
   }

@@ -10,6 +10,7 @@ import type {
   JudgeWorker,
   MeasurePlan,
   Step,
+  Survey,
   Task,
 } from "./contract.ts";
 import { type FrameNumber, px } from "../units/index.ts";
@@ -26,6 +27,8 @@ import { type AnalysedPart, type PartSource, ShotTracker } from "./shot-tracker.
 
 /** Frames a task. Short, so that results appear soon; each task but the first decodes one frame twice. */
 const CHUNK = 4;
+/** Frames that the noise is told from. */
+const SURVEYED = 3;
 /** How often the report goes out while a check runs, shares of the shot. */
 const REPORTS = 12;
 
@@ -61,6 +64,7 @@ class Session {
   private readonly holds = new Map<string, HoldPlan>();
   private readonly measured = new Map<string, Map<FrameNumber, PartMeasurement>>();
   private plan: MeasurePlan | null = null;
+  private survey: Survey | null = null;
   private phase: "inspect" | "reference" | "measure" | "again" | "prove" | "done" = "inspect";
   private prover: Prover | null = null;
   private readonly open = new Map<string, Task>();
@@ -190,6 +194,7 @@ class Session {
           this.measured.set(id, rows);
         }
         this.tracker?.take(outcome.measurement);
+        this.survey = outcome.survey ?? this.survey;
         break;
       case "proved":
         this.prover?.take(outcome.frame, outcome.runs);
@@ -241,6 +246,7 @@ class Session {
       frames: [files[0].frame],
       grids: true,
       holds: [],
+      ...(this.isSurveyed() ? {} : { survey: files.slice(0, SURVEYED).map((file) => file.frame) }),
     };
     return this.step([task], null, plan);
   }
@@ -255,8 +261,14 @@ class Session {
       analysisWidth: setup.analysisWidth,
       reference: files[0].frame,
       holds: [...this.holds.values()],
+      ...(this.survey === null ? {} : { channel: this.survey.channel }),
+      ...(this.survey?.noise?.curve ? { curve: this.survey.noise.curve } : {}),
     };
     return this.plan;
+  }
+
+  private isSurveyed(): boolean {
+    return this.survey !== null && this.survey.noise !== null;
   }
 
   /** Holds whose outline at the anchor is the one drawn: nothing has to be measured before they can be. */
@@ -302,6 +314,10 @@ class Session {
     const setup = this.setup!;
     const files = this.usable(setup);
     if (this.decodeFailures.has(this.plan!.reference)) return this.tryReference();
+    // The shot is measured as its first frames ask for: from here on all the same, the reference again where that differs.
+    const { channel = "luma", curve } = this.plan!;
+    if (this.survey !== null && (this.survey.channel !== channel || (this.survey.noise?.curve && curve === undefined)))
+      return this.tryReference();
     this.phase = "measure";
     this.total = this.done + files.length - 1;
     const holds = [...this.holds.keys()];
@@ -438,6 +454,7 @@ class Session {
       parts.map((one) => one.part),
       series,
       warnings,
+      this.survey,
     );
   }
 }

@@ -1,6 +1,7 @@
 import { type GridReference, gridReference, type GridResult, measureGrid, measurePair } from "../measure/grid.ts";
 import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
 import { type PartMotion, PartRegistrar } from "../measure/part-register.ts";
+import { noiseScale } from "../measure/noise-scale.ts";
 import { averagedTemplate } from "../measure/part-template.ts";
 import type { Plane } from "../measure/plane.ts";
 import {
@@ -15,6 +16,7 @@ import { SubsetSolver } from "../measure/subset.ts";
 import { heapWorkspace, type Workspace } from "../measure/workspace.ts";
 import type {
   Answer,
+  Channel,
   FrameFile,
   FrameHeader,
   FrameOutcome,
@@ -22,6 +24,7 @@ import type {
   InjectedMeasurement,
   MeasurePlan,
   MeasureWorker,
+  Survey,
   Task,
 } from "./contract.ts";
 import { analysisPx, type FrameNumber, radians } from "../units/index.ts";
@@ -33,14 +36,25 @@ import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measu
 export const GRID_STEP = 32;
 export const PAIR_STEP = 16;
 
+export interface ColourChoice {
+  /** The channel to give. */
+  readonly channel: Channel;
+  /** Called with the channel that this frame would be best measured on. */
+  readonly onBest?: (channel: Channel) => void;
+}
+
 /** How frames are opened where this runs: the page and the command line each bring their own. */
 export interface Opener {
   header(file: FrameFile): Promise<FrameHeader | { readonly problem: string }>;
-  /** Reduced luma in linear light, 0 to 1, at most `analysisWidth` wide. `place` makes the plane, else it lies on the heap. */
+  /**
+   * Reduced luma in linear light, 0 to 1, at most `analysisWidth` wide, or one colour channel in its place. `place` makes
+   * the plane, else it lies on the heap.
+   */
   luma(
     file: FrameFile,
     analysisWidth: number,
     place?: Workspace["plane"],
+    colour?: ColourChoice,
   ): Promise<Plane | { readonly problem: string }>;
 }
 
@@ -58,6 +72,8 @@ interface Session {
   readonly holds: ReadonlyMap<string, HoldPlan>;
   readonly templates: Map<string, HoldTemplate>;
   reference: GridReference | null;
+  /** The channel that the reference is best measured on, once it was opened. */
+  readonly best: { channel: Channel };
 }
 
 function toMeasurement(reference: GridReference, result: GridResult, against: FrameNumber): GridMeasurement {
@@ -233,7 +249,21 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       parts.push(await measurePart(s, hold, current.frame, shift));
     }
     const measurement: FrameMeasurement = { frame: number, grid, pair, parts };
-    return { kind: "measured", frame: number, measurement };
+    const survey = task.survey !== undefined && number === task.frames[0] ? await surveyOf(s, task.survey) : null;
+    return { kind: "measured", frame: number, measurement, ...(survey === null ? {} : { survey }) };
+  };
+
+  const surveyOf = async (s: Session, frames: readonly FrameNumber[]): Promise<Survey> => {
+    const channel = s.plan.channel ?? s.best.channel;
+    if (channel !== (s.plan.channel ?? "luma")) return { channel, noise: null };
+    return s.cache.while(frames, async () => {
+      const planes: Plane[] = [];
+      for (const frame of frames) {
+        const prepared = await s.cache.get(frame);
+        if (!("problem" in prepared)) planes.push(prepared.frame.linear);
+      }
+      return { channel, noise: noiseScale(planes) };
+    });
   };
 
   /** The frame with each injection in turn: from there on all is measured as in any other frame. */
@@ -249,7 +279,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
         workspace.release(plane);
         continue;
       }
-      const frame = prepareFrame(plane, PREFILTER_SIGMA, workspace);
+      const frame = prepareFrame(plane, PREFILTER_SIGMA, workspace, s.plan.curve ?? null);
       try {
         const grid = measureGrid(ref, frame, solver);
         const shift = typicalShift(grid);
@@ -279,15 +309,24 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
         old !== null &&
         old.plan.analysisWidth === plan.analysisWidth &&
         old.plan.reference === plan.reference &&
+        old.plan.channel === plan.channel &&
+        old.plan.curve?.join() === plan.curve?.join() &&
         old.plan.frames.length === plan.frames.length &&
         old.plan.frames.every((file, i) => file.frame === plan.frames[i].frame && file.file === plan.frames[i].file);
       if (!same) old?.cache.close();
+      const best = same ? old.best : { channel: plan.channel ?? ("luma" as const) };
+      const luma: Opener["luma"] = (file, analysisWidth, place) =>
+        opener.luma(file, analysisWidth, place, {
+          channel: plan.channel ?? "luma",
+          ...(file.frame === plan.reference ? { onBest: (channel) => (best.channel = channel) } : {}),
+        });
       session = {
         plan,
-        cache: same ? old.cache : new FrameCache(opener.luma, files, plan.analysisWidth, workspace),
+        cache: same ? old.cache : new FrameCache(luma, files, plan.analysisWidth, workspace, plan.curve ?? null),
         holds: new Map(plan.holds.map((hold) => [hold.id, hold] as const)),
         templates: new Map(),
         reference: same ? old.reference : null,
+        best,
       };
       return Promise.resolve({ ok: true, value: null });
     },

@@ -13,7 +13,7 @@ const TOE_SLOPE = 12.92 * 255;
  * The curve above TOE, 255 (1.055 x^(5/3) - 0.055) with x the fourth root of linear light, by a minimax polynomial (Remez
  * exchange), off by at most 8.3e-5. Unlike a power function it has the same bits on every machine.
  */
-function evenLevel(linear: number): number {
+export function evenLevel(linear: number): number {
   const value = linear <= 0 ? 0 : linear >= 1 ? 1 : linear;
   if (value <= TOE) return TOE_SLOPE * value;
   const x = Math.sqrt(Math.sqrt(value));
@@ -41,4 +41,19 @@ export function toEvenScale(linear: Plane, into: Plane): void {
   const source = linear.data;
   const target = into.data;
   for (let i = 0; i < source.length; i++) target[i] = evenLevel(source[i]);
+}
+
+/**
+ * Grey levels of the sRGB curve brought to a scale of the shot's own, in place.
+ * @param curve levels at the grey levels i x 255 / (length - 1), straight in between
+ */
+export function alongCurve(even: Plane, curve: readonly number[]): void {
+  const { data } = even;
+  const perGrey = (curve.length - 1) / 255;
+  const last = curve.length - 2;
+  for (let i = 0; i < data.length; i++) {
+    const at = data[i] * perGrey;
+    const knot = Math.max(0, Math.min(last, Math.floor(at)));
+    data[i] = curve[knot] + (at - knot) * (curve[knot + 1] - curve[knot]);
+  }
 }

@@ -1,5 +1,6 @@
-import { toEvenScale } from "./even-scale.ts";
+import { alongCurve, toEvenScale } from "./even-scale.ts";
 import { gaussianBlur, gaussianWeights, loadWeights, gradientNoise, noiseLeft } from "./gaussian.ts";
+import type { EvenCurve } from "./noise-scale.ts";
 import type { Plane } from "./plane.ts";
 import { splineCoefficients, splineGradient } from "./spline.ts";
 import { addressOf, heapWorkspace, kernelsOf, type Workspace } from "./workspace.ts";
@@ -98,12 +99,14 @@ function filledByKernel(frame: PreparedFrame, sigma: number): boolean {
 /**
  * @param linear reduced luma in linear light, 0 to 1; not changed. It is kept: where it is a plane of `workspace`, it
  * belongs to the frame from now on
+ * @param curve the shot's own even scale; null: the sRGB curve
  * @param workspace where the frame's planes lie; what is made in the kernels' one wants `releaseFrame` in the end
  */
 export function prepareFrame(
   linear: Plane,
   sigma: number = PREFILTER_SIGMA,
   workspace: Workspace = heapWorkspace,
+  curve: EvenCurve | null = null,
 ): PreparedFrame {
   const { width, height } = linear;
   const frame: PreparedFrame = {
@@ -118,9 +121,10 @@ export function prepareFrame(
     gradient: [],
     workspace,
   };
-  if (filledByKernel(frame, sigma)) return frame;
+  if (curve === null && filledByKernel(frame, sigma)) return frame;
   const { even, coefficients, half, quarter } = frame;
   toEvenScale(frame.linear, even);
+  if (curve !== null) alongCurve(even, curve);
   gaussianBlur(even, sigma, even, coefficients);
   coefficients.data.set(even.data);
   splineCoefficients(coefficients);

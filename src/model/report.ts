@@ -41,6 +41,19 @@ export const reportShotSchema = z.looseObject({
   pxPerMm: positive.nullable().exactOptional(),
 });
 
+const noiseSchema = z.looseObject({
+  /** "srgb": the sRGB curve; "shot": a curve from the shot's own noise. */
+  scale: z.enum(["srgb", "shot"]),
+  /** Why that one. */
+  reason: text,
+  /** System gain K: variance for each unit of light, linear light with white at 1. Null where it can't be told. */
+  gain: orNull(z.number().nonnegative()),
+  /** Standard deviation in the dark, linear light with white at 1. */
+  dark: orNull(z.number().nonnegative()),
+  /** Variance that is even in grey levels of the sRGB curve: 8-bit steps and what JPEG does; grey levels squared. */
+  steps: orNull(z.number().nonnegative()),
+});
+
 export const madeSchema = z.looseObject({
   holdfast: text,
   /** Null where the shot was checked without a sheet. */
@@ -48,6 +61,10 @@ export const madeSchema = z.looseObject({
   /** By flag kind: px, or a fraction for kinds that are told in percent. */
   bands: z.record(z.string(), finite),
   thresholds: z.record(z.string(), finite),
+  /** What the frames were measured on: luma, or the colour channel that has the contrast. */
+  channel: z.enum(["luma", "r", "g", "b"]).exactOptional(),
+  /** The scale that the noise was evened on, and the noise of one analysed frame. */
+  noise: noiseSchema.exactOptional(),
 });
 
 export const reportPartSchema = z.looseObject({

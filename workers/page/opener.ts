@@ -40,12 +40,12 @@ export const pageOpener = (): Opener => {
   const opener = createOpener({ read, decode: decodeInPage, stillWritten });
   return {
     ...opener,
-    async luma(file, analysisWidth, place) {
+    async luma(file, analysisWidth, place, colour) {
       const size = await fileNow(file).then(
         (found) => found.size,
         () => 0,
       );
-      const open = () => opener.luma(file, analysisWidth, place);
+      const open = () => opener.luma(file, analysisWidth, place, colour);
       return size > LARGE_BYTES ? navigator.locks.request("holdfast-decode", open) : open();
     },
   };
