@@ -19,6 +19,20 @@ export const plus = (a: Covariance, b: Covariance): Covariance => [
   a[5] + b[5],
 ];
 
+/** The two directions in which a shift is told independently, unit vectors, with its variance along them, px squared. */
+export function principalAxes(
+  c: Covariance,
+): readonly { readonly variance: number; readonly direction: readonly [number, number] }[] {
+  const angle = 0.5 * Math.atan2(2 * c[1], c[0] - c[3]);
+  const [x, y] = [Math.cos(angle), Math.sin(angle)];
+  const middle = (c[0] + c[3]) / 2;
+  const half = Math.hypot((c[0] - c[3]) / 2, c[1]);
+  return [
+    { variance: middle + half, direction: [x, y] },
+    { variance: middle - half, direction: [-y, x] },
+  ];
+}
+
 /** Standard deviation along the direction in which the shift is told worst, px. */
 export function worstSigma(c: Covariance): number {
   return Math.sqrt((c[0] + c[3]) / 2 + Math.hypot((c[0] - c[3]) / 2, c[1]));

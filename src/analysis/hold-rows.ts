@@ -1,11 +1,18 @@
 import { median } from "../measure/statistics/robust.ts";
 import type { FrameNumber } from "../units/index.ts";
 import { type CameraFit, cameraStep } from "./camera.ts";
-import { type Covariance, plus, scaled } from "./covariance.ts";
+import { type Covariance, plus, principalAxes, scaled } from "./covariance.ts";
 import type { MeasureState, PartMeasurement } from "./measurement.ts";
 
-/** Rows that a hold needs before its own scatter says anything about its sigmas. */
-const ENOUGH_ROWS = 6;
+/** Variance of a second difference from which on a direction was not looked along, px squared. */
+const TELLS_NOTHING = 6;
+/** How many degrees of freedom the pictures' own sigmas are worth: they are right to about a quarter. */
+const PICTURE_WORTH = 8;
+/**
+ * And one squared second difference: differences that overlap correlate by -2/3 and 1/6 (which costs a factor of 1.94), and
+ * the median tells 0.37 of what the mean square would.
+ */
+const DEGREES_A_DIFFERENCE = 0.19;
 
 /** One frame of a hold with the camera taken out, px of the analysed frame; NaN where there is no number. */
 export interface HeldRow {
@@ -75,19 +82,25 @@ export function cameraOut(
 }
 
 /**
- * How much larger the variance of a hold is than its sigmas say, from second differences of frames that follow each
- * other: a steady drift doesn't enter them, one step or pop is outvoted. 1 where the sigmas are right or rows are too
- * few; never below 1, since a lucky short hold is no better than its pictures.
+ * How much larger or smaller the variance of a hold is than its sigmas say, from second differences of frames that follow
+ * each other: a steady drift doesn't enter them, one step or pop is outvoted. Between 1 and what is observed, each by its
+ * degrees of freedom (the posterior mean under a scaled inverse chi-square, Gelman et al., Bayesian data analysis,
+ * section 2.6), so that a lucky short hold is hardly better than its pictures say and a long one speaks for itself.
  */
 export function temporalInflation(rows: readonly HeldRow[]): number {
   const ratios: number[] = [];
   for (let i = 1; i + 1 < rows.length; i++) {
     const [a, b, c] = [rows[i - 1], rows[i], rows[i + 1]];
     if (![a, b, c].every((row) => Number.isFinite(row.dx))) continue;
-    ratios.push((a.dx - 2 * b.dx + c.dx) ** 2 / (a.covariance[0] + 4 * b.covariance[0] + c.covariance[0]));
-    ratios.push((a.dy - 2 * b.dy + c.dy) ** 2 / (a.covariance[3] + 4 * b.covariance[3] + c.covariance[3]));
+    const expected = plus(plus(a.covariance, scaled(b.covariance, 4)), c.covariance);
+    const [x, y] = [a.dx - 2 * b.dx + c.dx, a.dy - 2 * b.dy + c.dy];
+    // Along its principal axes: where the texture runs one way only, the other one says nothing.
+    for (const { variance, direction } of principalAxes(expected))
+      if (variance < TELLS_NOTHING) ratios.push((x * direction[0] + y * direction[1]) ** 2 / variance);
   }
-  if (ratios.length < 2 * (ENOUGH_ROWS - 2)) return 1;
+  if (ratios.length === 0) return 1;
   // Median of a chi-square with one degree of freedom.
-  return Math.max(1, median(ratios) / 0.4549);
+  const observed = median(ratios) / 0.4549;
+  const degrees = DEGREES_A_DIFFERENCE * ratios.length;
+  return (PICTURE_WORTH + degrees * observed) / (PICTURE_WORTH + degrees);
 }

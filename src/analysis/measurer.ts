@@ -1,7 +1,8 @@
 import { type GridReference, gridReference, type GridResult, measureGrid, measurePair } from "../measure/grid.ts";
 import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
-import { type PartMotion, PartRegistrar } from "../measure/part-register.ts";
 import { noiseScale } from "../measure/noise-scale.ts";
+import type { PartMotion } from "../measure/part-motion.ts";
+import { PartRegistrar } from "../measure/part-register.ts";
 import { averagedTemplate } from "../measure/part-template.ts";
 import type { Plane } from "../measure/plane.ts";
 import {
@@ -158,7 +159,8 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     for (const frame of others) {
       const motion = registrar.register(first, frame);
       // Only frames that show the whole part as it was lower the noise; others would bring their own faults in.
-      if (motion.state !== "ok" || motion.trusted < 0.8 || Math.hypot(motion.dx, motion.dy) > 1) continue;
+      // One that is told weakly lies off by less than what its texture could show.
+      if (!Number.isFinite(motion.dx) || motion.trusted < 0.8 || Math.hypot(motion.dx, motion.dy) > 1) continue;
       further.push({ frame, ...motion });
     }
     // What two registered frames differ by is noise, whatever the part did in between.

@@ -1,5 +1,6 @@
 import { noiseLeft } from "./gaussian.ts";
 import type { Polygon } from "./mask.ts";
+import { informationOf, STEPS_ALONG, type Symmetric3, UNTOLD_SIGMA } from "./part-information.ts";
 import { partTemplate, type PartTemplate } from "./part-template.ts";
 import { GRADIENT_NOISE, PREFILTER_SIGMA, PREFILTERS, type PreparedFrame } from "./prepared.ts";
 import { MAD_SCALE, median } from "./statistics/robust.ts";
@@ -46,23 +47,68 @@ export function noiseOf(template: PartTemplate, frame: PreparedFrame): number {
   return (scatter * scatter) / 2 / noiseLeft(PREFILTER_SIGMA);
 }
 
+/** The part's normal equations with each tile's gain and offset taken out, as `PartRefiner` solves them: (dx, dy, turn in px). */
+function normalOf({ count, u, v, t, gx, gy, tile, tiles, radius }: PartTemplate): Symmetric3 {
+  // Per tile: n, t, tt, then for each of x, y, r its sum and its product with t.
+  const sums = new Float64Array(9 * tiles);
+  const normal: [number, number, number, number, number, number] = [0, 0, 0, 0, 0, 0];
+  for (let i = 0; i < count; i++) {
+    const k = 9 * tile[i];
+    const [x, y, value] = [gx[i], gy[i], t[i]];
+    const r = (u[i] * y - v[i] * x) / radius;
+    sums[k] = sums[k] + 1;
+    sums[k + 1] = sums[k + 1] + value;
+    sums[k + 2] = sums[k + 2] + value * value;
+    sums[k + 3] = sums[k + 3] + x;
+    sums[k + 4] = sums[k + 4] + y;
+    sums[k + 5] = sums[k + 5] + r;
+    sums[k + 6] = sums[k + 6] + x * value;
+    sums[k + 7] = sums[k + 7] + y * value;
+    sums[k + 8] = sums[k + 8] + r * value;
+    normal[0] += x * x;
+    normal[1] += x * y;
+    normal[2] += x * r;
+    normal[3] += y * y;
+    normal[4] += y * r;
+    normal[5] += r * r;
+  }
+  for (let k = 0; k < tiles; k++) {
+    const [n, T, TT] = sums.subarray(9 * k, 9 * k + 3);
+    const first = sums.subarray(9 * k + 3, 9 * k + 6);
+    const spread = TT - (T * T) / n;
+    const by = [0, 1, 2].map((j) => sums[9 * k + 6 + j] - (first[j] * T) / n);
+    for (let p = 0, at = 0; p < 3; p++)
+      for (let q = p; q < 3; q++, at++)
+        normal[at] -= (first[p] * first[q]) / n + (spread > 0 ? (by[p] * by[q]) / spread : 0);
+  }
+  return normal;
+}
+
 /**
- * Mean variance of a shift that a template promises, px squared, both frames noisy.
+ * What a template promises, both frames noisy: sum of its variances along its three principal directions, the turn
+ * counted in px, and the least of them, px squared. What can't be told counts as such.
  * @param noise variance of one frame's noise before the prefilter, grey levels squared
  * @param frames how many frames the template will average
  */
-export function promisedVariance(template: PartTemplate, noise: number, frames: number): number {
-  const { count, gx, gy, sigma, correlationFactor } = template;
-  let energy = 0;
-  for (let i = 0; i < count; i++) energy += (gx[i] ** 2 + gy[i] ** 2) / 2;
+export function promiseOf(template: PartTemplate, noise: number, frames: number): { sum: number; least: number } {
+  const { count, sigma, correlationFactor } = template;
   const left = noiseLeft(sigma);
   const own = noise * left;
   const gradientNoise = count * own * (GRADIENT_NOISE.get(sigma) ?? 1);
-  const texture = energy - gradientNoise;
-  // What the noise's own gradient can't be told from promises nothing.
-  if (!(texture > LEAST_TEXTURE * energy)) return Number.POSITIVE_INFINITY;
-  const scatter = texture + gradientNoise / frames;
-  return (own * (1 + 1 / frames) * (correlationFactor / left) * scatter) / (texture * texture);
+  const score = own * (1 + 1 / frames) * (correlationFactor / left);
+  const none = { sum: Number.POSITIVE_INFINITY, least: Number.POSITIVE_INFINITY };
+  const information = informationOf(normalOf(template), 0, null);
+  if (information === null) return none;
+  const variances = Array.from(information.energy, (energy) => {
+    const texture = energy - gradientNoise;
+    // What the noise's own gradient can't be told from promises nothing.
+    if (!(texture > LEAST_TEXTURE * energy)) return Number.POSITIVE_INFINITY;
+    const scatter = texture + gradientNoise / frames;
+    return texture < STEPS_ALONG * scatter ? Number.POSITIVE_INFINITY : (score * scatter) / (texture * texture);
+  });
+  const least = Math.min(...variances);
+  if (!Number.isFinite(least)) return none;
+  return { sum: variances.reduce((sum, value) => sum + Math.min(value, UNTOLD_SIGMA ** 2), 0), least };
 }
 
 /** A part's template with what is known of it before anything is measured. */
@@ -72,7 +118,7 @@ export interface ChosenTemplate {
   readonly coarse: PartTemplate | null;
   /** Variance of one frame's noise through the template's prefilter, grey levels squared; null where it is not known. */
   readonly noise: number | null;
-  /** The sigma that the texture promises, px: Infinity where it is all noise, null where the noise is not known. */
+  /** The sigma that the texture promises along its best direction, px: Infinity where it is all noise, null where the noise is not known. */
   readonly promised: number | null;
 }
 
@@ -97,20 +143,25 @@ export function bestTemplate(
   // The smallest of them: a frame in which the part moved already says more than its noise.
   const noise = Math.min(...others.map((other) => noiseOf(fine, other)));
   let best = fine;
-  let promised = promisedVariance(fine, noise, frames);
-  let least = WORTH * promised;
+  let promised = promiseOf(fine, noise, frames);
+  let least = WORTH * promised.sum;
   for (const sigma of PREFILTERS) {
     if (sigma === PREFILTER_SIGMA) continue;
     const coarse = sigma === coarsest?.sigma ? coarsest : partTemplate(frame, outline, holes, centroid, sigma);
     if (coarse === null) continue;
-    const variance = promisedVariance(coarse, noise, frames);
-    if (variance < least) {
+    const promise = promiseOf(coarse, noise, frames);
+    if (promise.sum < least) {
       best = coarse;
-      promised = variance;
-      least = variance;
+      promised = promise;
+      least = promise.sum;
     }
   }
   // Where none promises anything the coarsest loses least.
-  if (!Number.isFinite(promised) && coarsest !== null) best = coarsest;
-  return { template: best, coarse: coarsest, noise: noise * noiseLeft(best.sigma), promised: Math.sqrt(promised) };
+  if (!Number.isFinite(promised.least) && coarsest !== null) best = coarsest;
+  return {
+    template: best,
+    coarse: coarsest,
+    noise: noise * noiseLeft(best.sigma),
+    promised: Math.sqrt(promised.least),
+  };
 }

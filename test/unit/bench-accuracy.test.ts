@@ -16,6 +16,8 @@ beforeAll(async () => {
   const few = { noises: [1], jpegs: [true], seed: SEED, measurer, pieces: 2, repeats: 2 } as const;
   const cells = [
     await partCells({ ...few, size: 200, texture: "skin", pieces: 1 }),
+    await partCells({ ...few, size: 200, texture: "woven", pieces: 1 }),
+    await partCells({ ...few, size: 80, texture: "stripes" }),
     await partCells({ ...few, size: 80, texture: "woven" }),
     await partCells({ ...few, size: 80, texture: "herringbone" }),
     await partCells({ ...few, size: 40, texture: "stripes" }),

@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import { bestTemplate } from "../../src/measure/choose-prefilter.ts";
-import { type PartMotion, PartRegistrar, WEAK_SIGMA } from "../../src/measure/part-register.ts";
+import { type PartMotion, WEAK_SIGMA } from "../../src/measure/part-motion.ts";
+import { PartRegistrar } from "../../src/measure/part-register.ts";
 import { capsule, type Layer } from "../support/scene.ts";
 import { surfaceOf } from "../support/shot.ts";
 import type { Motion, Point } from "../support/similarity.ts";

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { bestTemplate, type ChosenTemplate, noiseOf, promisedVariance } from "../../src/measure/choose-prefilter.ts";
+import { bestTemplate, type ChosenTemplate, noiseOf, promiseOf } from "../../src/measure/choose-prefilter.ts";
 import { averagedTemplate, LEAST_PIXELS, type PartTemplate, partTemplate } from "../../src/measure/part-template.ts";
 import { PartRegistrar } from "../../src/measure/part-register.ts";
 import { type PreparedFrame, PREFILTER_SIGMA } from "../../src/measure/prepared.ts";
@@ -168,6 +168,7 @@ test("without a second frame the fine filter is taken, and what is too small sta
 
 test("more frames in the template promise a smaller error, more noise a larger one", () => {
   const template = partTemplate(frame, plain.outline, [], plain.centroid)!;
-  expect(promisedVariance(template, 1, 4)).toBeLessThan(promisedVariance(template, 1, 1));
-  expect(promisedVariance(template, 4, 4)).toBeGreaterThan(3.9 * promisedVariance(template, 1, 4));
+  const promised = (noise: number, frames: number): number => promiseOf(template, noise, frames).sum;
+  expect(promised(1, 4)).toBeLessThan(promised(1, 1));
+  expect(promised(4, 4)).toBeGreaterThan(3.9 * promised(1, 4));
 });

@@ -71,9 +71,9 @@ export interface PartCellsOptions {
 
 const noiseOf = (sigma8: number): Noise => ({ sigma8, poissonShare: 0.7 });
 
-/** The axes along which a part can be told, and its bound along them. */
+/** The axes along which a part can be told, piece by piece, and its bound along them. */
 interface Axes {
-  readonly directions: readonly Point[];
+  readonly directions: readonly (readonly Point[])[];
   readonly bound: number;
 }
 
@@ -83,13 +83,13 @@ function axesOf(bounds: readonly Bound[]): Axes {
   const both = bounds.every(({ worst }) => worst < TOLD);
   return both
     ? {
-        directions: [
+        directions: bounds.map(() => [
           [1, 0],
           [0, 1],
-        ],
+        ]),
         bound: rms(bounds.flatMap(({ sigmaX, sigmaY }) => [sigmaX, sigmaY])),
       }
-    : { directions: [bounds[0].direction], bound: rms(bounds.map(({ best }) => best)) };
+    : { directions: bounds.map(({ direction }) => [direction]), bound: rms(bounds.map(({ best }) => best)) };
 }
 
 /** A piece of texture in a scene, drawn without noise, once for all cells. */
@@ -183,10 +183,10 @@ function exposed(piece: Piece, noise: number, seed: number): RenderedFrame[] {
   });
 }
 
-function samplesOf(rows: readonly HeldFrame[], piece: Piece, axes: Axes, hold: number): Sample[] {
+function samplesOf(rows: readonly HeldFrame[], piece: Piece, directions: readonly Point[], hold: number): Sample[] {
   return rows.flatMap((row) => {
     const [tx, ty] = piece.truth[row.frame - 1];
-    return axes.directions.map(([a, b], axis): Sample => {
+    return directions.map(([a, b], axis): Sample => {
       const sigma = Math.sqrt(a * a * row.xx + 2 * a * b * row.xy + b * b * row.yy);
       return {
         hold,
@@ -217,13 +217,19 @@ function rivalry(errors: readonly number[]): Rivalry {
 /** Frames of a hold that a rival sees: not the template's. */
 const RIVAL_FRAMES = [5, 7, 9, 11, 12];
 
-function askRival(rival: Rival, frames: readonly RenderedFrame[], piece: Piece, axes: Axes, into: Gathered): void {
+function askRival(
+  rival: Rival,
+  frames: readonly RenderedFrame[],
+  piece: Piece,
+  directions: readonly Point[],
+  into: Gathered,
+): void {
   const centroid = centroidOf(piece.outline);
   for (const frame of RIVAL_FRAMES) {
     const [tx, ty] = piece.truth[frame - 1];
     for (const method of ["ecc", "points"] as const) {
       const found = rival[method](frames[0], frames[frame - 1], piece.outline, centroid, piece.truth[frame - 1]);
-      for (const [a, b] of axes.directions)
+      for (const [a, b] of directions)
         into[method].push(found === null ? Number.NaN : a * (found[0] - tx) + b * (found[1] - ty));
     }
   }
@@ -242,6 +248,7 @@ export async function partCells(options: PartCellsOptions): Promise<PartCell[]> 
     );
     let hold = 0;
     for (const [i, pair] of drawn.entries()) {
+      const directions = axes.directions[i];
       for (const piece of pair) {
         for (let repeat = 0; repeat < repeats; repeat++) {
           hold++;
@@ -250,13 +257,13 @@ export async function partCells(options: PartCellsOptions): Promise<PartCell[]> 
             const frames = jpeg ? await Promise.all(plain.map((frame) => jpegRoundTrip(frame, JPEG_QUALITY))) : plain;
             const into = gathered.get(jpeg)!;
             const rows = await measurer.measure(frames.map(lumaPlane), piece.outline);
-            const samples = samplesOf(rows, piece, axes, hold);
+            const samples = samplesOf(rows, piece, directions, hold);
             into.samples.push(...samples);
             if (repeat > 0 || rival?.asks(noise, jpeg) !== true || rival.by.spent()) continue;
-            askRival(rival.by, frames, piece, axes, into);
+            askRival(rival.by, frames, piece, directions, into);
             const asked = rows.map((row) => RIVAL_FRAMES.includes(row.frame));
             into.ours.push(
-              ...samples.filter((_, k) => asked[Math.floor(k / axes.directions.length)]).map(({ error }) => error),
+              ...samples.filter((_, k) => asked[Math.floor(k / directions.length)]).map(({ error }) => error),
             );
           }
         }
@@ -269,7 +276,7 @@ export async function partCells(options: PartCellsOptions): Promise<PartCell[]> 
         noise,
         jpeg,
         bound: axes.bound,
-        axes: axes.directions.length,
+        axes: axes.directions[0].length,
         figures: figuresOf(samples),
         rivals: ecc.length === 0 ? null : { ours: rivalry(ours).rmse, ecc: rivalry(ecc), points: rivalry(points) },
       });

@@ -1,0 +1,82 @@
+import { inverseOf, type Information, sandwichOf } from "./part-information.ts";
+import type { PartTemplate } from "./part-template.ts";
+import { NOISE_LEFT } from "./prepared.ts";
+
+// How well a part's motion is told: what its pixels leave over, what the prefilter's correlation adds, and how far the
+// tiles' scores scatter more than their pixels say (JPEG, shading, cloth that works).
+
+/**
+ * What stays on a part of any size, px: interpolation and the blocks of a JPEG pull by the phase of a pixel. Amplitude on
+ * rendered parts of 200 px 0.0005 to 0.0009 px, of which each of two frames gets its half.
+ */
+const PHASE_FLOOR = 0.0004;
+/**
+ * What Huber's and Tukey's weights leave of the scatter of the tiles' scores, over the white figure, where all is as it
+ * should be: the mean over rendered parts of six textures, noise 0.5 to 4 (0.45 to 0.56, whatever the texture).
+ */
+const CALM_SCATTER = 0.5;
+/** How many degrees of freedom the white figure is worth, before the tiles say otherwise. */
+const WHITE_WORTH = 20;
+
+/** One tile's sums at the answer. */
+export interface TileScores {
+  /** Normal equations, six numbers a tile, and score, three a tile. */
+  readonly h: Float64Array;
+  readonly g: Float64Array;
+  /** Weight of each tile. */
+  readonly trust: Float64Array;
+}
+
+/**
+ * Variance of the score over its energy, grey levels squared.
+ * @param variance of the residuals, grey levels squared
+ */
+export function scoreVariance(
+  template: PartTemplate,
+  { h, g, trust }: TileScores,
+  information: Information,
+  variance: number,
+): number {
+  const white = variance * Math.max(0.5, template.correlationFactor / (NOISE_LEFT.get(template.sigma) ?? 1));
+  const inverse = inverseOf(information);
+  const traced = (a: ArrayLike<number>, at: number): number =>
+    inverse[0] * a[at] +
+    inverse[3] * a[at + 3] +
+    inverse[5] * a[at + 5] +
+    2 * (inverse[1] * a[at + 1] + inverse[2] * a[at + 2] + inverse[4] * a[at + 4]);
+  let clusters = 0;
+  let meat = 0;
+  let expected = 0;
+  const outer = new Float64Array(6);
+  for (let k = 0; k < template.tiles; k++) {
+    const w = trust[k];
+    if (w <= 0.1) continue;
+    clusters++;
+    const [x, y, r] = [g[3 * k], g[3 * k + 1], g[3 * k + 2]];
+    outer.set([x * x, x * y, x * r, y * y, y * r, r * r]);
+    meat += w * w * traced(outer, 0);
+    expected += w * w * white * traced(h, 6 * k);
+  }
+  if (!(expected > 0) || clusters < 3) return white;
+  // Three unknowns are fitted; two scores a tile say something of its scatter.
+  const ratio = (clusters / (clusters - 1.5)) * (meat / expected / CALM_SCATTER);
+  const degrees = 2 * (clusters - 1.5);
+  // Between what the pixels and what the tiles say, by what each is worth: a maximum of the two would push up.
+  return (white * (WHITE_WORTH + degrees * ratio)) / (WHITE_WORTH + degrees);
+}
+
+/**
+ * Covariance of (dx, dy, turn): px, px, radians.
+ * @param unsettled last step of a search that did not come to rest, px
+ */
+export function partCovariance(
+  template: PartTemplate,
+  information: Information,
+  score: number,
+  unsettled: number,
+): [number, number, number, number, number, number] {
+  const { radius } = template;
+  const c = sandwichOf(information, score);
+  const more = PHASE_FLOOR * PHASE_FLOOR + unsettled * unsettled;
+  return [c[0] + more, c[1], c[2] / radius, c[3] + more, c[4] / radius, (c[5] + more) / (radius * radius)];
+}

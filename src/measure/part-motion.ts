@@ -1,0 +1,37 @@
+/** Sigma above which a direction can't be told, px. */
+export const WEAK_SIGMA = 0.15;
+
+export interface PartMotion {
+  /** Shift at the centroid (current minus template, px) and turn (radians, positive from x towards y). */
+  readonly dx: number;
+  readonly dy: number;
+  readonly turn: number;
+  /** Covariance of (dx, dy, turn) by the picture alone: xx, xy, xt, yy, yt, tt. */
+  readonly covariance: readonly [number, number, number, number, number, number];
+  readonly state: "ok" | "weak" | "hidden" | "lost";
+  readonly reason: string;
+  /** Share of the pixels in trusted tiles, 0 to 1. */
+  readonly trusted: number;
+  /** 95th percentile of the tiles' own displacement from the rigid motion, px. */
+  readonly leftOver: number;
+  /** Mean gain and offset on the even scale, current over template. */
+  readonly gain: number;
+  readonly offset: number;
+  /** RMS of what is left over, grey levels. */
+  readonly residual: number;
+}
+
+/** A motion without numbers, and why. */
+export const failed = (state: "hidden" | "lost" | "weak", reason: string, trusted: number): PartMotion => ({
+  dx: Number.NaN,
+  dy: Number.NaN,
+  turn: Number.NaN,
+  covariance: [Number.NaN, Number.NaN, Number.NaN, Number.NaN, Number.NaN, Number.NaN],
+  state,
+  reason,
+  trusted,
+  leftOver: Number.NaN,
+  gain: Number.NaN,
+  offset: Number.NaN,
+  residual: Number.NaN,
+});
