@@ -271,5 +271,7 @@ export function buildReport(
     flags: judgement.flags,
     warnings,
     ...(judgement.corrections.length > 0 ? { corrections: judgement.corrections } : {}),
+    ...(judgement.breaks === undefined ? {} : { breaks: judgement.breaks }),
+    ...(judgement.watched === undefined ? {} : { watched: judgement.watched }),
   };
 }

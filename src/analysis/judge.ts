@@ -8,6 +8,8 @@ import { partMotions } from "./kinds/evidence/part-drift.ts";
 import { defaultBands, kinds } from "./kinds/index.ts";
 import type { Evidence, Finding } from "./kinds/kind.ts";
 import { isSetKind } from "./kinds/part-finding.ts";
+import { watchedDrifts } from "./kinds/watched.ts";
+import { overBreaks } from "./over-breaks.ts";
 import type { JudgeInput, Judgement } from "./series.ts";
 
 /**
@@ -32,11 +34,14 @@ export function judge(input: JudgeInput): Judgement {
     },
   };
   const findings = kinds.flatMap((kind) => kind.find(evidence, bandOf));
+  const [breaks, watched] = [overBreaks(input), watchedDrifts(evidence, bandOf)];
   const order = new Map(input.parts.map((part, i) => [part.id, i]));
   const placeOf = ({ part }: Finding) => (part === null ? -1 : (order.get(part) ?? order.size));
   findings.sort((a, b) => a.from - b.from || placeOf(a) - placeOf(b));
   return {
     flags: named(findings),
+    ...(breaks.length > 0 ? { breaks } : {}),
+    ...(watched.length > 0 ? { watched } : {}),
     bands: { ...defaultBands, ...input.bands },
     thresholds: Object.fromEntries(
       kinds.flatMap((kind) => {

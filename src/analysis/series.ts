@@ -1,4 +1,4 @@
-import type { Correction, Flag, Part, Intent } from "../model/index.ts";
+import type { Break, Correction, Flag, Intent, Part, Watched } from "../model/index.ts";
 import type { FrameNumber, Px, Radians, Seconds, Stops } from "../units/index.ts";
 import type { MeasureState } from "./measurement.ts";
 
@@ -99,4 +99,7 @@ export interface Judgement {
   readonly thresholds: Readonly<Record<string, number>>;
   /** What people did to parts on purpose, and by how much. */
   readonly corrections: readonly Correction[];
+  /** Breaks in the shooting, and what moved over them; slow drifts that are real and within their band. Left out: none. */
+  readonly breaks?: readonly Break[];
+  readonly watched?: readonly Watched[];
 }

@@ -7,9 +7,12 @@ export { parseReport, type ReportResult } from "./parse-report.ts";
 export { parseSheet, type SheetResult } from "./parse-sheet.ts";
 export { type PartProof, type Proof, PROOF_FORMAT, PROOF_VERSION, type ProofFrame } from "./proof.ts";
 export {
+  type Break,
   type CameraMotion,
   type Correction,
+  type EaseBack,
   type Flag,
+  type Forecast,
   type Made,
   type Report,
   type ReportFrame,
@@ -19,6 +22,7 @@ export {
   REPORT_VERSION,
   type Track,
   type Warning,
+  type Watched,
 } from "./report.ts";
 export * from "./sequence.ts";
 export { serialiseProof } from "./serialise-proof.ts";

@@ -117,6 +117,82 @@ export const trackSchema = z.looseObject({
 });
 
 export const coursePointSchema = z.looseObject({ frame, px: pixels, sigma: orNull(sigmaPx) });
+/** When a limit is reached: by the likeliest law and, at 95 %, by all that can't be ruled out. Null: not within what can be told. */
+const crossingSchema = z.looseObject({
+  /** Size of the drift, px. */
+  px: pixels,
+  /** Frame number, with a fraction, at the shot's own pace. */
+  frame: orNull(finite),
+  frameFrom: orNull(finite),
+  frameTo: orNull(finite),
+  /** Minutes of shooting after the last frame; null without capture times. */
+  minutes: orNull(finite),
+  minutesFrom: orNull(finite),
+  minutesTo: orNull(finite),
+});
+
+export const forecastSchema = z.looseObject({
+  /** Law of creep that fits best; null where none can be told. */
+  law: orNull(z.enum(["linear", "logarithmic", "exponential"])),
+  /** What the drift goes by. */
+  by: orNull(z.enum(["clock", "frames"])),
+  crossings: z.array(crossingSchema),
+  /** Where it comes to rest, px, with 1 sigma; null where the law doesn't say. */
+  rest: orNull(z.looseObject({ px: pixels, sigma: sigmaPx })),
+  /** Why there is no crossing to tell; empty where there is one. */
+  reason: text,
+  message: text,
+});
+
+export const easeBackSchema = z.looseObject({
+  /** Frames over which the correction is spread, and the first of them. */
+  frames: count,
+  from: frame,
+  /** Largest correction between two frames, and what the eye doesn't notice, px. */
+  pxPerFrame: pixels,
+  unnoticedPx: pixels,
+  /** Unit vector of the correction. */
+  direction: orNull(direction),
+  /** px that are put back by the end of each frame. */
+  steps: z.array(pixels),
+  /** The next declared move of the part or of what carries it, in which the correction can be hidden. */
+  move: orNull(z.looseObject({ part: name, from: frame, to: frame })),
+  /** Where the part and what it carries were at the anchor, seen by the camera of frame `ghostFrame`. */
+  ghost: z.array(z.looseObject({ part: name, outline: ring })),
+  ghostFrame: frame,
+  message: text,
+});
+
+export const breakSchema = z.looseObject({
+  /** The last frame before and the first one after. */
+  from: frame,
+  to: frame,
+  /** Between the two exposures; null where a person marked the break and the times aren't known. */
+  minutes: orNull(finite),
+  /** Each held part, and the camera (part null), beside its own trend; `real` where it is significant. */
+  moved: z.array(
+    z.looseObject({
+      part: orNull(name),
+      px: pixels,
+      sigma: sigmaPx,
+      mm: orNull(finite),
+      direction: orNull(direction),
+      real: z.boolean(),
+    }),
+  ),
+  message: text,
+});
+
+/** A drift that is real and still within its band. */
+export const watchedSchema = z.looseObject({
+  part: name,
+  from: frame,
+  to: frame,
+  px: pixels,
+  sigma: sigmaPx,
+  bandPx: pixels,
+  forecast: forecastSchema,
+});
 
 export const flagSchema = z.looseObject({
   id: name,
@@ -144,6 +220,12 @@ export const flagSchema = z.looseObject({
   besideCarrier: name.exactOptional(),
   /** The drift alone, frame by frame: px along `direction` at the place that went farthest, all else taken out. */
   course: z.array(coursePointSchema).exactOptional(),
+  /** 1 sigma of `perMinutePx`. */
+  perMinuteSigma: sigmaPx.nullable().exactOptional(),
+  /** What comes next, if nothing is done. */
+  forecast: forecastSchema.exactOptional(),
+  /** How the drift can be taken back without being seen. */
+  easeBack: easeBackSchema.exactOptional(),
 });
 
 export const correctionSchema = z.looseObject({
@@ -176,6 +258,9 @@ export const reportSchema = z.looseObject({
   warnings: z.array(warningSchema).default([]),
   /** What people did to parts on purpose, as they marked it, and by how much. */
   corrections: z.array(correctionSchema).exactOptional(),
+  /** Meals and nights, and what moved over them. */
+  breaks: z.array(breakSchema).exactOptional(),
+  watched: z.array(watchedSchema).exactOptional(),
 });
 
 /** Something people should know that is no finding: a gap, a frame that could not be read. */
@@ -196,4 +281,11 @@ export type Track = Trusted<z.output<typeof trackSchema>>;
 export type Flag = Trusted<z.output<typeof flagSchema>>;
 /** A part that was put somewhere on purpose: by how much it moved, px of its centroid and radians, 1 sigma. */
 export type Correction = Trusted<z.output<typeof correctionSchema>>;
+/** What comes next of a drift. */
+export type Forecast = Trusted<z.output<typeof forecastSchema>>;
+/** A correction that nobody sees. */
+export type EaseBack = Trusted<z.output<typeof easeBackSchema>>;
+/** A stop in shooting, and what moved over it. */
+export type Break = Trusted<z.output<typeof breakSchema>>;
+export type Watched = Trusted<z.output<typeof watchedSchema>>;
 export type Report = Trusted<z.output<typeof reportSchema>>;

@@ -13,7 +13,7 @@ export const cameraIntentAt = (sheet: Sheet, frame: FrameNumber): CameraIntent["
   sheet.camera.find(({ from, to }) => from <= frame && frame <= to)?.intent ?? "holds";
 
 /** The part, its carrier, the carrier's carrier, and so on to the root. Empty for an id that isn't there. */
-export const carrierChain = (sheet: Sheet, partId: string): readonly Part[] => {
+export const carrierChain = (sheet: Pick<Sheet, "parts">, partId: string): readonly Part[] => {
   const chain: Part[] = [];
   let id: string | null = partId;
   while (id !== null) {

@@ -1,4 +1,4 @@
-import { type Flag, type FlagKind, flagKindLabels, type Report, type Warning } from "../model/index.ts";
+import { type Flag, type FlagKind, flagKindLabels, type Report, type Warning, type Watched } from "../model/index.ts";
 import { leftOut, type Unmeasured, unmeasuredParts } from "./coverage.ts";
 import { counted, fixed, frameList, measured } from "./words.ts";
 
@@ -25,7 +25,7 @@ const headline = (report: Report, whole: boolean): string => {
 const standsOut = (count: number, noun: string): string =>
   `${counted(count, noun)} ${count === 1 ? "stands" : "stand"} out`;
 
-const sizeOf = ({ kind, px, mm, stops, sigma, perMinutePx }: Flag): string[] => {
+const sizeOf = ({ kind, px, mm, stops, sigma, perMinutePx, perMinuteSigma = null }: Flag): string[] => {
   const sizes: string[] = [];
   if (stops !== null) sizes.push(measured(stops, sigma, "stops"));
   if (px !== null)
@@ -33,7 +33,12 @@ const sizeOf = ({ kind, px, mm, stops, sigma, perMinutePx }: Flag): string[] => 
       measured(px, kind === "light" ? null : sigma, "px") +
         (mm === null ? "" : ` (${measured(mm, sigma === null ? null : (sigma * mm) / px, "mm")})`),
     );
-  if (perMinutePx !== null) sizes.push(`${fixed(perMinutePx, 3)} px a minute`);
+  if (perMinutePx !== null)
+    sizes.push(
+      perMinuteSigma === null
+        ? `${fixed(perMinutePx, 3)} px a minute`
+        : measured(perMinutePx, perMinuteSigma, "px a minute"),
+    );
   return sizes;
 };
 
@@ -46,12 +51,18 @@ const flagLines = (report: Report, flag: Flag): string[] => {
     const names = flag.carries.map((id) => report.parts.find((part) => part.id === id)?.name ?? id);
     facts.push(`with ${names.join(", ")}`);
   }
-  return [`* ${flag.message}`, `  ${facts.join("; ")}`];
+  const next = [flag.forecast?.message, flag.easeBack?.message].filter((line) => line !== undefined);
+  return [`* ${flag.message}`, `  ${facts.join("; ")}`, ...next.map((line) => `  ${line}`)];
 };
 
 const unmeasuredLine = ({ name, frames, visible, reasons }: Unmeasured, every: readonly number[]): string => {
   const why = reasons.length > 0 ? `: ${reasons.join("; ")}` : "";
   return `* ${name}: no number in ${frames.length} of ${counted(visible, "frame")} (${frameList(frames, every)})${why}`;
+};
+
+const watchedLine = (report: Report, { part, px, sigma, bandPx, forecast }: Watched): string => {
+  const name = report.parts.find(({ id }) => id === part)?.name ?? part;
+  return `* ${name}: ${measured(px, sigma, "px")}, ${fixed(bandPx, 2)} px allowed. ${forecast.message}`;
 };
 
 /** Warnings as lines, each kind cut short past MOST_OF_A_KIND. */
@@ -75,6 +86,14 @@ export const summary = (report: Report): string => {
   const lines = [
     headline(report, whole),
     ...report.flags.flatMap((flag) => ["", ...flagLines(report, flag)]),
+    ...section(
+      "What moved over the breaks:",
+      (report.breaks ?? []).map(({ message }) => `* ${message}`),
+    ),
+    ...section(
+      "Drifting, and still within the band:",
+      (report.watched ?? []).map((one) => watchedLine(report, one)),
+    ),
     ...section("Frames that could not be checked:", warningLines(missing)),
     ...section(
       "Could not be measured:",

@@ -117,6 +117,58 @@ function simulated(): Record<string, Record<string, number[]>> {
   return table;
 }
 
+/** A running shot is looked at after every frame up to this many rows. */
+const LOOKS = 96;
+/** Series that are looked at in every frame: tens of histories each, so fewer of them. */
+const LOOKED_AT: Readonly<Record<SeriesName, number>> = { held: 3000, camera: 1500, light: 1000, shape: 500 };
+
+/** The first rows of a series, as they were known when its last row was the newest frame. */
+function upTo(series: Series, rows: number): Series {
+  return {
+    ...series,
+    values: series.values.subarray(0, rows * series.dims),
+    weights: series.weights.subarray(0, rows),
+  };
+}
+
+/** Largest statistic of all looks over its threshold for one look, by family, of one series in which nothing happens. */
+function highestLook(name: SeriesName, seed: readonly number[]): Record<string, number> {
+  const series = nullSeries(name, LOOKS, seed);
+  const most: Record<string, number> = { slow: 0, step: 0, pop: 0 };
+  for (let rows = 2; rows <= LOOKS; rows++) {
+    const known = upTo(series, rows);
+    const axis = Float64Array.from({ length: rows }, (_, row) => row);
+    const clock = axis.map((row) => row + (row >= LOOKS / 2 ? LOOKS : 0));
+    const axes = name === "held" && seed[2] % 2 === 1 && rows > LOOKS / 2 ? [clock, axis] : [axis];
+    const histories =
+      name === "light" || name === "shape"
+        ? lightHistories(name, known, axis, NOTHING)
+        : [historyOf(name, known, axes, { thresholds: NOTHING })];
+    const limits = thresholdsFor(name, rows);
+    for (const family of FAMILIES) {
+      if (limits[family] === 0) continue;
+      const found = Math.max(0, ...histories.map((history) => history?.highest[family] ?? 0));
+      most[family] = Math.max(most[family], found / limits[family]);
+    }
+  }
+  return most;
+}
+
+/** Factor by which thresholds rise where a series is judged after every frame, by family. */
+function liveFactors(): Record<string, Record<string, number>> {
+  const factors: Record<string, Record<string, number>> = {};
+  for (const name of NAMES) {
+    const looks = Array.from({ length: LOOKED_AT[name] }, (_, i) => highestLook(name, [SEED, NAMES.indexOf(name), i]));
+    const entries = FAMILIES.map((family) => {
+      const ratios = Float64Array.from(looks, (look) => look[family]);
+      return [family, Math.round(tailQuantile(ratios, (CHANCE * SHARE[name]) / FAMILIES.length) * 1000) / 1000] as const;
+    });
+    factors[name] = Object.fromEntries(entries);
+    console.error("live", name, JSON.stringify(factors[name]));
+  }
+  return factors;
+}
+
 function printed(table: Record<string, Record<string, number[]>>): string {
   const lines = NAMES.map((name) => {
     const families = FAMILIES.map((family) => `      ${family}: [${table[name][family].join(", ")}],`);
@@ -152,6 +204,7 @@ function checked(): void {
 }
 
 if (process.argv[2] === "check") checked();
+else if (process.argv[2] === "live") console.log(liveFactors());
 else {
   const text = printed(simulated());
   if (process.argv[2] === "write") writeFileSync(path.resolve("src/analysis/kinds/thresholds.ts"), text);

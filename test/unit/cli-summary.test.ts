@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { exitCodeOf } from "../../src/cli/exit-code.ts";
 import type { Track } from "../../src/model/index.ts";
 import { summary } from "../../src/reports/summary.ts";
-import { frameNumber } from "../../src/units/index.ts";
+import { frameNumber, px } from "../../src/units/index.ts";
 import { lamp, lost, report, sag, shotFrames, track } from "./cli-report.ts";
 
 const frames = shotFrames.length;
@@ -89,4 +89,46 @@ test("other warnings come last, many of a kind cut short", () => {
   expect(text).toContain("To know:\n* no frame 17\n* frame 1: no camera\n");
   expect(text).toContain("* frame 8: no camera\n  and 3 more like it\n");
   expect(text).not.toContain("frame 9: no camera");
+});
+
+test("what moved overnight, what is watched and what comes next stand in the summary", () => {
+  const forecast = {
+    law: null,
+    by: null,
+    crossings: [],
+    rest: null,
+    reason: "too few frames",
+    message: "What comes next can't be told: too few frames.",
+  };
+  const text = summary(
+    report({
+      flags: [{ ...sag, perMinuteSigma: px(0.004), forecast }],
+      breaks: [
+        {
+          from: frameNumber(5),
+          to: frameNumber(6),
+          minutes: 850,
+          moved: [],
+          message:
+            "Overnight, 14 h 10 min, between frames 5 and 6: nothing was held across it, so nothing can be told.",
+        },
+      ],
+      watched: [
+        {
+          part: "cuff-left",
+          from: frameNumber(2),
+          to: frameNumber(11),
+          px: px(0.12),
+          sigma: px(0.01),
+          bandPx: px(0.3),
+          forecast,
+        },
+      ],
+    }),
+  );
+  expect(text).toContain("0.050 ± 0.004 px a minute");
+  expect(text).toContain("What moved over the breaks:\n* Overnight, 14 h 10 min, between frames 5 and 6");
+  expect(text).toContain(
+    "* Left cuff: 0.12 ± 0.01 px, 0.30 px allowed. What comes next can't be told: too few frames.",
+  );
 });

@@ -11,6 +11,7 @@ import {
 } from "./part-finding.ts";
 import { isMarked, isStep, STEP_SOURCE, STEP_STATISTIC, stepWords } from "./step-drift.ts";
 import { thresholdsFor } from "./threshold-at.ts";
+import { whatNext } from "./what-next.ts";
 import { capital } from "./words.ts";
 
 /** A held part jumps and stays. The three frames after a move are its own settling, and what a person put right is no knock. */
@@ -27,6 +28,6 @@ export const knock: Kind = {
       .map((drift) => {
         const joint = jointOf(drift, input);
         const message = `${capital(drift.part.name)} jumped ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift)}${jointWords(joint)}${carriedWords(drift)}.`;
-        return partFinding("knock", drift, input, { message, joint });
+        return { ...partFinding("knock", drift, input, { message, joint }), ...whatNext(drift, input) };
       }),
 };

@@ -3,6 +3,7 @@ import { besideWords, carriedWords, isBeyondBand, isSet, partFinding, perMinute,
 import { isSlow, SLOW_STATISTIC, spanWords } from "./slow-drift.ts";
 import { isMarked, isStep, STEP_SOURCE, STEP_STATISTIC, stepWords } from "./step-drift.ts";
 import { thresholdsFor } from "./threshold-at.ts";
+import { whatNext } from "./what-next.ts";
 import { capital } from "./words.ts";
 
 /** Something of the set, a prop or a support moved, at once or slowly. */
@@ -22,6 +23,6 @@ export const setShift: Kind = {
           : `shifted ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift)}`;
         const message = `${capital(drift.part.name)} ${how}${carriedWords(drift)}.`;
         const perMinutePx = isSlow(drift) ? perMinute(drift, input) : null;
-        return partFinding("set-shift", drift, input, { message, perMinutePx });
+        return { ...partFinding("set-shift", drift, input, { message, perMinutePx }), ...whatNext(drift, input) };
       }),
 };

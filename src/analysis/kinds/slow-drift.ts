@@ -5,6 +5,7 @@ import type { PartDrift } from "./evidence/part-drift.ts";
 import { displacementAt, type MovedSurface, type Point } from "./evidence/rigid.ts";
 import type { Finding } from "./kind.ts";
 import { besideWords, carriedWords, jointOf, jointWords, partFinding, perMinute, sizeWords } from "./part-finding.ts";
+import { whatNext } from "./what-next.ts";
 import { capital } from "./words.ts";
 
 // What sag and spring-back share: a held part of a puppet that drifts slowly.
@@ -56,5 +57,8 @@ export function slowFinding(kind: "sag" | "spring-back", verb: string, drift: Pa
   const did = isSideways(drift, input) ? "slid sideways" : verb;
   const size = `${sizeWords(drift, input)}${besideWords(drift)}`;
   const message = `${capital(drift.part.name)} ${did} ${size} ${spanWords(drift)}${jointWords(joint)}${carriedWords(drift)}${untoldWords(joint, drift)}.`;
-  return partFinding(kind, drift, input, { message, joint, perMinutePx: perMinute(drift, input) });
+  return {
+    ...partFinding(kind, drift, input, { message, joint, perMinutePx: perMinute(drift, input) }),
+    ...whatNext(drift, input),
+  };
 }

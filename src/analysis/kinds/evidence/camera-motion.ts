@@ -1,4 +1,5 @@
 import { median } from "../../../measure/statistics/robust.ts";
+import type { Series } from "../../../measure/statistics/history.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { FrameRow, JudgeInput } from "../../series.ts";
 import { eventsOf } from "./events.ts";
@@ -59,9 +60,16 @@ export function cameraEvents(input: JudgeInput, stepBand: number): CameraEvent[]
   );
 }
 
-function stretchEvents({ width, height }: JudgeInput, stepBand: number, rows: readonly KnownRow[]): CameraEvent[] {
-  if (rows.length < 2) return [];
-  const centre: Point = [width / 2, height / 2];
+/** The camera of some frames as one series; what its rows report of themselves beside it. */
+interface CameraSeries {
+  readonly series: Series;
+  /** Frame numbers since the first row. */
+  readonly axis: Float64Array;
+  readonly sigma: number;
+  readonly sigmaTurn: number;
+}
+
+function seriesOf(rows: readonly KnownRow[], centre: Point): CameraSeries {
   const sigmas = rows.map(({ camera }) => camera.sigma).filter((sigma) => sigma > 0);
   const turns = rows.map(({ camera }) => camera.sigmaTurn).filter((sigma) => sigma > 0);
   const sigma = Math.max(FLOOR_PX, sigmas.length > 0 ? median(sigmas) : 0);
@@ -81,7 +89,23 @@ function stretchEvents({ width, height }: JudgeInput, stepBand: number, rows: re
     covariance[d * DIMS + d] = REPORTED_VARIANCE_FACTOR * value ** 2;
   });
   const axis = Float64Array.from(rows, (row) => row.frame - rows[0].frame);
-  const series = { values, dims: DIMS, weights, prior: { covariance, rows: PRIOR_ROWS } };
+  return { series: { values, dims: DIMS, weights, prior: { covariance, rows: PRIOR_ROWS } }, axis, sigma, sigmaTurn };
+}
+
+/** The camera wherever it is known, as a series over frame numbers; null where it is known in fewer than two frames. */
+export function cameraSeries({ frames, width, height }: JudgeInput): {
+  readonly frames: readonly FrameNumber[];
+  readonly series: Series;
+} | null {
+  const rows = frames.filter(isKnown);
+  if (rows.length < 2) return null;
+  return { frames: rows.map((row) => row.frame), series: seriesOf(rows, [width / 2, height / 2]).series };
+}
+
+function stretchEvents({ width, height }: JudgeInput, stepBand: number, rows: readonly KnownRow[]): CameraEvent[] {
+  if (rows.length < 2) return [];
+  const centre: Point = [width / 2, height / 2];
+  const { series, axis, sigma, sigmaTurn } = seriesOf(rows, centre);
   const history = historyOf("camera", series, [axis]);
   if (history === null) return [];
 

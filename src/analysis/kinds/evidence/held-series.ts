@@ -37,6 +37,8 @@ export interface HeldSeries {
   readonly series: Series;
   /** Capture times (seconds) where all are known, then frame numbers where they say something else; 0 at the anchor. */
   readonly axes: readonly Float64Array[];
+  /** True where the first axis is the clock, in seconds. */
+  readonly timed: boolean;
 }
 
 const fullCovariance = (six: TrackRow["covariance"]): Float64Array => {
@@ -109,18 +111,18 @@ function axesOf(
   anchor: number,
   frames: readonly number[],
   clockOf: (frame: number) => number | null,
-): readonly Float64Array[] {
+): Pick<HeldSeries, "axes" | "timed"> {
   const numbers = Float64Array.from(frames, (frame) => frame - anchor);
   const start = clockOf(anchor);
   const times = frames.map(clockOf);
   const rising = times.every((time, i) => time !== null && (i === 0 || time > (times[i - 1] ?? time)));
-  if (!rising || start === null || frames.length < 2) return [numbers];
+  if (!rising || start === null || frames.length < 2) return { axes: [numbers], timed: false };
   const clock = Float64Array.from(times, (time) => (time ?? 0) - start);
   // Even shooting: both axes say the same, and trying both would only buy false alarms.
   const last = frames.length - 1;
   const rate = (clock[last] - clock[0]) / (numbers[last] - numbers[0]);
   const even = clock.every((time, i) => Math.abs(time - rate * numbers[i]) <= UNEVEN * Math.abs(clock[last]));
-  return even ? [clock] : [clock, numbers];
+  return { axes: even ? [clock] : [clock, numbers], timed: true };
 }
 
 /**
@@ -174,7 +176,7 @@ export function heldSeries(
     rows: all,
     anchored,
     series: { values, dims, weights, prior: { covariance, rows: PRIOR_ROWS } },
-    axes: axesOf(
+    ...axesOf(
       hold.anchor,
       all.map((row) => row.frame),
       clockOf,

@@ -49,6 +49,8 @@ export interface PartDrift {
   readonly besideCarrier: Part | null;
   /** The drift's own course at the place that went farthest: px along its direction, all that else happened taken out. */
   readonly course: readonly CoursePoint[];
+  /** The part's own series, relative to its carrier where that moved, with all that happened in it. */
+  readonly own: HeldMotion;
 }
 
 /** What somebody did to a part on purpose. */
@@ -194,6 +196,7 @@ function driftOf(one: Judged, event: MotionEvent, shot: Shot): PartDrift | null 
     largest,
     besideCarrier: reference?.hold.part ?? null,
     course,
+    own,
   };
 }
 
