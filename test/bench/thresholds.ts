@@ -161,7 +161,10 @@ function liveFactors(): Record<string, Record<string, number>> {
     const looks = Array.from({ length: LOOKED_AT[name] }, (_, i) => highestLook(name, [SEED, NAMES.indexOf(name), i]));
     const entries = FAMILIES.map((family) => {
       const ratios = Float64Array.from(looks, (look) => look[family]);
-      return [family, Math.round(tailQuantile(ratios, (CHANCE * SHARE[name]) / FAMILIES.length) * 1000) / 1000] as const;
+      return [
+        family,
+        Math.round(tailQuantile(ratios, (CHANCE * SHARE[name]) / FAMILIES.length) * 1000) / 1000,
+      ] as const;
     });
     factors[name] = Object.fromEntries(entries);
     console.error("live", name, JSON.stringify(factors[name]));

@@ -129,6 +129,6 @@ test("what moved overnight, what is watched and what comes next stand in the sum
   expect(text).toContain("0.050 ± 0.004 px a minute");
   expect(text).toContain("What moved over the breaks:\n* Overnight, 14 h 10 min, between frames 5 and 6");
   expect(text).toContain(
-    "* Left cuff: 0.12 ± 0.01 px, 0.30 px allowed. What comes next can't be told: too few frames.",
+    "* Left cuff: 0.120 ± 0.010 px, 0.30 px allowed. What comes next can't be told: too few frames.",
   );
 });
