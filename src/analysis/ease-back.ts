@@ -26,7 +26,7 @@ type Camera = NonNullable<FrameRow["camera"]>;
 /** Where a point of the set that one frame's camera shows at a place is shown by another's. */
 function carried(from: Camera, to: Camera, [x, y]: Point, [cx, cy]: Point): [Px, Px] {
   const [u, v] = [x - cx - from.dx, y - cy - from.dy];
-  const [c, s] = [Math.cos(-from.turn) / from.scale, Math.sin(-from.turn) / from.scale];
+  const [c, s] = [Math.cos(0 - from.turn) / from.scale, Math.sin(0 - from.turn) / from.scale];
   const [a, b] = [c * u - s * v, s * u + c * v];
   const [d, e] = [Math.cos(to.turn) * to.scale, Math.sin(to.turn) * to.scale];
   return [px(cx + to.dx + d * a - e * b), px(cy + to.dy + e * a + d * b)];

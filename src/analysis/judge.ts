@@ -26,7 +26,10 @@ export function judge(input: JudgeInput): Judgement {
     input,
     camera,
     drifts,
-    light: [...meanChanges(input.frames, stepStops("light")), ...shapeChanges(input.frames, stepStops("light-shape"))],
+    light: [
+      ...meanChanges(input.frames, stepStops("light"), input.live),
+      ...shapeChanges(input.frames, stepStops("light-shape"), input.live),
+    ],
     rows: {
       held: Math.max(0, ...input.holds.map((hold) => rowsOf(hold).length + (hold.afterMove ? 0 : 1))),
       camera: input.frames.filter((row) => row.camera !== null).length,

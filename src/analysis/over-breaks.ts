@@ -58,7 +58,7 @@ function movedOver(hold: Hold, { to }: ShotBreak, input: JudgeInput): Moved | nu
     sigma: px(sigma),
     mm: scale === null ? null : mmOf(px(size), scale),
     direction: [direction[0], direction[1]],
-    real: step.statistic > thresholdsFor("held", frames.length).step,
+    real: step.statistic > thresholdsFor("held", frames.length, input.live).step,
   };
 }
 
@@ -80,7 +80,7 @@ function cameraOver({ to }: ShotBreak, input: JudgeInput): Moved | null {
     sigma: px(sigma),
     mm: null,
     direction: [direction[0], direction[1]],
-    real: step.statistic > thresholdsFor("camera", known.frames.length).step,
+    real: step.statistic > thresholdsFor("camera", known.frames.length, input.live).step,
   };
 }
 

@@ -87,6 +87,8 @@ export interface JudgeInput {
   readonly downIntoPicture?: number;
   /** Bands a person set by hand, by the keys of `defaultBands` (kinds/index.ts); what is not here has its kind's default. */
   readonly bands: Readonly<Record<string, number>>;
+  /** True where the shot is still running and is judged after every frame: many looks at one hold are allowed for. */
+  readonly live?: boolean;
   /** Stretches in which the camera is meant to hold; left out: the whole shot. */
   readonly cameraHolds?: readonly { readonly from: FrameNumber; readonly to: FrameNumber }[];
   /** Frames at which a person corrected, reset or re-anchored a part. */

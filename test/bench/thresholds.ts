@@ -6,6 +6,8 @@
 //   npm run bench -- thresholds            prints the table (half an hour of one core)
 //   npm run bench -- thresholds write      writes it
 //   npm run bench -- thresholds check      simulates afresh and prints the false alarms that the committed table gives
+//   npm run bench -- thresholds live       factors for a series that is judged after every frame (four minutes)
+//   npm run bench -- thresholds live check simulates these afresh, with the factors and without
 
 import { writeFileSync } from "node:fs";
 import path from "node:path";
@@ -13,6 +15,7 @@ import { historyOf, lightHistories } from "../../src/analysis/kinds/evidence/his
 import { PRIOR_ROWS, REPORTED_VARIANCE_FACTOR } from "../../src/analysis/kinds/evidence/held-series.ts";
 import { expectedFlicker, FLICKER_ROWS, modes } from "../../src/analysis/kinds/evidence/light-change.ts";
 import { type SeriesName, type Thresholds, thresholdsFor } from "../../src/analysis/kinds/threshold-at.ts";
+import { liveFactors } from "../../src/analysis/kinds/live-factors.ts";
 import type { Series } from "../../src/measure/statistics/history.ts";
 import { createRandom } from "../support/random.ts";
 
@@ -92,7 +95,7 @@ function highest(name: SeriesName, rows: number, simulations: number, seed: numb
     const series = nullSeries(name, rows, [seed, NAMES.indexOf(name), rows, i]);
     const histories =
       name === "light" || name === "shape"
-        ? lightHistories(name, series, axis, NOTHING)
+        ? lightHistories(name, series, axis, { thresholds: NOTHING })
         : [historyOf(name, series, axes, { thresholds: NOTHING })];
     for (const family of FAMILIES) {
       found[family][i] = Math.max(...histories.map((history) => history?.highest[family] ?? 0));
@@ -142,7 +145,7 @@ function highestLook(name: SeriesName, seed: readonly number[]): Record<string, 
     const axes = name === "held" && seed[2] % 2 === 1 && rows > LOOKS / 2 ? [clock, axis] : [axis];
     const histories =
       name === "light" || name === "shape"
-        ? lightHistories(name, known, axis, NOTHING)
+        ? lightHistories(name, known, axis, { thresholds: NOTHING })
         : [historyOf(name, known, axes, { thresholds: NOTHING })];
     const limits = thresholdsFor(name, rows);
     for (const family of FAMILIES) {
@@ -155,7 +158,7 @@ function highestLook(name: SeriesName, seed: readonly number[]): Record<string, 
 }
 
 /** Factor by which thresholds rise where a series is judged after every frame, by family. */
-function liveFactors(): Record<string, Record<string, number>> {
+function simulatedLive(): Record<string, Record<string, number>> {
   const factors: Record<string, Record<string, number>> = {};
   for (const name of NAMES) {
     const looks = Array.from({ length: LOOKED_AT[name] }, (_, i) => highestLook(name, [SEED, NAMES.indexOf(name), i]));
@@ -170,6 +173,20 @@ function liveFactors(): Record<string, Record<string, number>> {
     console.error("live", name, JSON.stringify(factors[name]));
   }
   return factors;
+}
+
+function checkedLive(): void {
+  for (const name of NAMES) {
+    const looks = Array.from({ length: LOOKED_AT[name] }, (_, i) =>
+      highestLook(name, [SEED + 1, NAMES.indexOf(name), i]),
+    );
+    const alarms = (factors: Readonly<Record<string, number>> | null) =>
+      looks.filter((look) => FAMILIES.some((family) => look[family] > (factors?.[family] ?? 1))).length;
+    const [with_, without] = [alarms(liveFactors[name]), alarms(null)];
+    console.log(
+      `${name}: ${with_} of ${looks.length} series raise an alarm in ${LOOKS} looks, ${without} without the factors`,
+    );
+  }
 }
 
 function printed(table: Record<string, Record<string, number[]>>): string {
@@ -207,7 +224,8 @@ function checked(): void {
 }
 
 if (process.argv[2] === "check") checked();
-else if (process.argv[2] === "live") console.log(liveFactors());
+else if (process.argv[2] === "live" && process.argv[3] === "check") checkedLive();
+else if (process.argv[2] === "live") console.log(simulatedLive());
 else {
   const text = printed(simulated());
   if (process.argv[2] === "write") writeFileSync(path.resolve("src/analysis/kinds/thresholds.ts"), text);

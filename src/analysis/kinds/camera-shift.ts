@@ -18,7 +18,7 @@ export const cameraShift: Kind = {
     { key: STEP, value: 0.1, unit: "px" },
     { key: SLOW, value: 0.25, unit: "px" },
   ],
-  threshold: ({ rows }) => (rows.camera > 1 ? thresholdsFor("camera", rows.camera).step : null),
+  threshold: ({ rows, input }) => (rows.camera > 1 ? thresholdsFor("camera", rows.camera, input.live).step : null),
   find: ({ camera }, bandOf) =>
     camera
       .filter((event) => event.displacement.px > bandOf(event.family === "slow" ? SLOW : STEP))

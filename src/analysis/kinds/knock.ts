@@ -20,14 +20,14 @@ export const knock: Kind = {
   statistic: STEP_STATISTIC,
   source: STEP_SOURCE,
   bands: [{ key: "knock", value: 0.3, unit: "px" }],
-  threshold: ({ rows }) => (rows.held > 1 ? thresholdsFor("held", rows.held).step : null),
+  threshold: ({ rows, input }) => (rows.held > 1 ? thresholdsFor("held", rows.held, input.live).step : null),
   find: ({ drifts, input }, bandOf) =>
     drifts
       .filter((drift) => isStep(drift) && !isSet(drift) && !isMarked(drift, input))
       .filter((drift) => isBeyondBand(drift, "knock", bandOf))
       .map((drift) => {
         const joint = jointOf(drift, input);
-        const message = `${capital(drift.part.name)} jumped ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift)}${jointWords(joint)}${carriedWords(drift)}.`;
+        const message = `${capital(drift.part.name)} jumped ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift, input)}${jointWords(joint)}${carriedWords(drift)}.`;
         return { ...partFinding("knock", drift, input, { message, joint }), ...whatNext(drift, input) };
       }),
 };

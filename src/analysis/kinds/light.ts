@@ -23,7 +23,7 @@ export const light: Kind = {
     { key: SHAPE, value: 0.02, unit: "fraction" },
     { key: TREND, value: 0.03, unit: "fraction" },
   ],
-  threshold: ({ rows }) => (rows.light > 1 ? thresholdsFor("light", rows.light).pop : null),
+  threshold: ({ rows, input }) => (rows.light > 1 ? thresholdsFor("light", rows.light, input.live).pop : null),
   find: ({ light: changes, input }, bandOf) => {
     const beyond = changes.filter((change) => share(change.stops) > bandOf(bandKey(change)));
     const means = beyond.filter((change) => change.of === "mean");

@@ -9,7 +9,7 @@ export const pop: Kind = {
   statistic: "leave-one-out residual of every frame beside all that else happened, Hotelling's T over dx, dy and turn",
   source: "Cook & Weisberg 1982, Hotelling 1931; thresholds by null simulation",
   bands: [{ key: "pop", value: 0.3, unit: "px" }],
-  threshold: ({ rows }) => (rows.held > 1 ? thresholdsFor("held", rows.held).pop : null),
+  threshold: ({ rows, input }) => (rows.held > 1 ? thresholdsFor("held", rows.held, input.live).pop : null),
   find: ({ drifts, input }, bandOf) =>
     drifts
       .filter(({ event }) => event.family === "pop")

@@ -12,7 +12,7 @@ export const setShift: Kind = {
   statistic: `${STEP_STATISTIC}; or ${SLOW_STATISTIC}`,
   source: STEP_SOURCE,
   bands: [{ key: "set-shift", value: 0.3, unit: "px" }],
-  threshold: ({ rows }) => (rows.held > 1 ? thresholdsFor("held", rows.held).step : null),
+  threshold: ({ rows, input }) => (rows.held > 1 ? thresholdsFor("held", rows.held, input.live).step : null),
   find: ({ drifts, input }, bandOf) =>
     drifts
       .filter((drift) => isSet(drift) && (isSlow(drift) || (isStep(drift) && !isMarked(drift, input))))
@@ -20,7 +20,7 @@ export const setShift: Kind = {
       .map((drift) => {
         const how = isSlow(drift)
           ? `crept ${sizeWords(drift, input)}${besideWords(drift)} ${spanWords(drift)}`
-          : `shifted ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift)}`;
+          : `shifted ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift, input)}`;
         const message = `${capital(drift.part.name)} ${how}${carriedWords(drift)}.`;
         const perMinutePx = isSlow(drift) ? perMinute(drift, input) : null;
         return { ...partFinding("set-shift", drift, input, { message, perMinutePx }), ...whatNext(drift, input) };

@@ -9,7 +9,7 @@ export const springBack: Kind = {
   statistic: SLOW_STATISTIC,
   source: SLOW_SOURCE,
   bands: [{ key: "spring-back", value: 0.3, unit: "px" }],
-  threshold: ({ rows }) => (rows.held > 1 ? thresholdsFor("held", rows.held).slow : null),
+  threshold: ({ rows, input }) => (rows.held > 1 ? thresholdsFor("held", rows.held, input.live).slow : null),
   find: ({ drifts, input }, bandOf) =>
     drifts
       .filter((drift) => isSlow(drift) && !isSet(drift) && loweredBy(drift, input.down) <= 0)

@@ -15,8 +15,12 @@ export const isMarked = ({ part, event }: PartDrift, { marks }: JudgeInput): boo
 export const isStep = ({ event }: PartDrift): boolean => event.family === "step";
 
 /** "at frame 13 and stayed there", and what is not known yet. */
-export function stepWords({ event }: PartDrift): string {
-  if (event.unsettled) return `at frame ${event.from}, the last one; if the next is back it is a pop`;
+export function stepWords({ event }: PartDrift, { live = false }: JudgeInput): string {
+  if (event.unsettled) {
+    return live
+      ? `at frame ${event.from}, the newest: the next frame will tell whether it was knocked and stays or was out for this frame alone`
+      : `at frame ${event.from}, the last one; if the next is back it is a pop`;
+  }
   if (event.putRight) return `at frame ${event.from} and was back after frame ${event.to}`;
   return `at frame ${event.from} and stayed there`;
 }

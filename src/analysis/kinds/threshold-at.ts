@@ -1,4 +1,5 @@
 import type { Family } from "../../measure/statistics/shapes.ts";
+import { liveFactors } from "./live-factors.ts";
 import { thresholdTable } from "./thresholds.ts";
 
 /** What a series is of: parts, camera, mean light, shape of the light. */
@@ -16,12 +17,17 @@ function interpolated(values: readonly number[], rows: number): number {
   return values[upper - 1] + share * (values[upper] - values[upper - 1]);
 }
 
-/** Thresholds for a series of so many rows: between the lengths that were simulated, and beyond, straight in log length. */
-export function thresholdsFor(name: SeriesName, rows: number): Thresholds {
+/**
+ * Thresholds for a series of so many rows: between the lengths that were simulated, and beyond, straight in log length.
+ *
+ * @param live the series is judged after every frame: many looks would add up to many false alarms
+ */
+export function thresholdsFor(name: SeriesName, rows: number, live = false): Thresholds {
   const table = thresholdTable.series[name];
+  const factor = (family: Family) => (live ? liveFactors[name][family] : 1);
   return {
-    slow: interpolated(table.slow, rows),
-    step: interpolated(table.step, rows),
-    pop: interpolated(table.pop, rows),
+    slow: factor("slow") * interpolated(table.slow, rows),
+    step: factor("step") * interpolated(table.step, rows),
+    pop: factor("pop") * interpolated(table.pop, rows),
   };
 }

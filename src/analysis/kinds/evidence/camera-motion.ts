@@ -102,11 +102,15 @@ export function cameraSeries({ frames, width, height }: JudgeInput): {
   return { frames: rows.map((row) => row.frame), series: seriesOf(rows, [width / 2, height / 2]).series };
 }
 
-function stretchEvents({ width, height }: JudgeInput, stepBand: number, rows: readonly KnownRow[]): CameraEvent[] {
+function stretchEvents(
+  { width, height, live }: JudgeInput,
+  stepBand: number,
+  rows: readonly KnownRow[],
+): CameraEvent[] {
   if (rows.length < 2) return [];
   const centre: Point = [width / 2, height / 2];
   const { series, axis, sigma, sigmaTurn } = seriesOf(rows, centre);
-  const history = historyOf("camera", series, [axis]);
+  const history = historyOf("camera", series, [axis], { live });
   if (history === null) return [];
 
   const corners: readonly Point[] = [

@@ -33,10 +33,12 @@ export function driftTrace({ own, event, largest, hold }: PartDrift): DriftTrace
   if (!(seen > 0) || scale > SAME_MOTION || scale < 1 / SAME_MOTION) return null;
 
   const first = history.columns.length - history.events.length;
-  // Steps that belong to the drift stay in.
-  const others = history.events.flatMap(({ shape }, k) =>
+  // Steps that belong to the drift stay in; a path on purpose (the columns after the intercept) goes out.
+  const base = Array.from({ length: first - 1 }, (_, k) => k + 1);
+  const steps = history.events.flatMap(({ shape }, k) =>
     familyOf(shape) === "step" && event.combination[first + k] === 0 ? [first + k] : [],
   );
+  const others = [...base, ...steps];
   const pops = new Set(history.events.flatMap(({ shape }) => (shape.kind === "pop" ? [shape.at] : [])));
   const kept = rows.flatMap((_, row) => (pops.has(row) ? [] : [row]));
   const values = kept.map((row) => {

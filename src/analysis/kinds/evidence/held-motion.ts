@@ -59,7 +59,12 @@ function markedRows(rows: readonly HeldRow[], marks: readonly PlacedMark[]): { m
  * Everything that happened to the part, significant by its own thresholds; null where nothing can be told.
  * @param marks where somebody moved it, or what carries it, on purpose
  */
-export function heldMotion(held: HeldSeries, reach: Reach, marks: readonly PlacedMark[] = []): HeldMotion | null {
+export function heldMotion(
+  held: HeldSeries,
+  reach: Reach,
+  marks: readonly PlacedMark[] = [],
+  live = false,
+): HeldMotion | null {
   const { hold, rows, series, axes } = held;
   const trendOnly = hold.intent === "alive";
   const breathing = trendOnly ? breathingOf(series, axes[0]) : null;
@@ -68,6 +73,7 @@ export function heldMotion(held: HeldSeries, reach: Reach, marks: readonly Place
   const history = historyOf("held", series, axes, {
     straight: trendOnly,
     base: [...waves, ...placed.map(({ row }) => columnOf({ kind: "step", at: row }, axes, rows.length))],
+    live,
     ...(breathing?.hasTrend === false ? { families: [] } : {}),
   });
   if (history === null) return null;

@@ -22,6 +22,8 @@ export interface HistoryChoice {
   readonly base?: readonly Float64Array[];
   /** Other thresholds than the table's: for the simulation that makes the table. */
   readonly thresholds?: Thresholds | undefined;
+  /** The series is judged after every frame. */
+  readonly live?: boolean | undefined;
 }
 
 /** The history of a series of one kind, under the thresholds for its length. */
@@ -29,7 +31,7 @@ export function historyOf(
   name: SeriesName,
   series: Series,
   axes: readonly Float64Array[],
-  { families, straight = false, singleEnds = false, base = [], thresholds }: HistoryChoice = {},
+  { families, straight = false, singleEnds = false, base = [], thresholds, live }: HistoryChoice = {},
 ): History | null {
   const rows = series.weights.length;
   const last = rows - 1;
@@ -42,7 +44,7 @@ export function historyOf(
     slow: straight ? "line" : "curves",
     steps: singleEnds ? [2, last - 1] : [1, last],
     pops: singleEnds ? [0, last] : [1, last - 1],
-    thresholds: thresholds ?? thresholdsFor(name, rows),
+    thresholds: thresholds ?? thresholdsFor(name, rows, live),
     most: Math.max(1, Math.min(most, Math.floor(rows / ROWS_AN_EVENT))),
     base,
   });
@@ -56,20 +58,21 @@ export function lightHistories(
   name: SeriesName,
   series: Series,
   axis: Float64Array,
-  thresholds?: Thresholds,
+  { thresholds, live }: Pick<HistoryChoice, "thresholds" | "live"> = {},
 ): readonly History[] {
   const columns = (history: History | null, family: Family) =>
     (history?.events ?? [])
       .filter(({ shape }) => familyOf(shape) === family)
       .map(({ shape }) => columnOf(shape, [axis], axis.length));
-  const plain = historyOf(name, series, [axis], { singleEnds: true, thresholds });
+  const plain = historyOf(name, series, [axis], { singleEnds: true, thresholds, live });
   const base = [...smoothCurve(axis), ...columns(plain, "step")];
-  const frames = historyOf(name, series, [axis], { families: ["pop"], singleEnds: true, base, thresholds });
+  const frames = historyOf(name, series, [axis], { families: ["pop"], singleEnds: true, base, thresholds, live });
   const rest = historyOf(name, series, [axis], {
     families: ["slow", "step"],
     singleEnds: true,
     base: columns(frames, "pop"),
     thresholds,
+    live,
   });
   return [frames, rest].filter((history) => history !== null);
 }

@@ -57,12 +57,12 @@ const axisOf = (rows: readonly LightRow[]): Float64Array => Float64Array.from(ro
  *
  * @param stepBand stops up to which a step beside a trend is part of it
  */
-export function meanChanges(frames: readonly FrameRow[], stepBand: number): LightChange[] {
+export function meanChanges(frames: readonly FrameRow[], stepBand: number, live = false): LightChange[] {
   const rows = frames
     .filter((row) => Number.isFinite(row.lightStops))
     .map((row) => ({ frame: row.frame, values: [row.lightStops] }));
   if (rows.length < 2) return [];
-  return lightHistories("light", seriesOf(rows, expectedFlicker.mean), axisOf(rows)).flatMap((history) =>
+  return lightHistories("light", seriesOf(rows, expectedFlicker.mean), axisOf(rows), { live }).flatMap((history) =>
     eventsOf(history, meanReading(rows, Math.sqrt(history.covariance[0]), stepBand)).map((event) => ({
       ...event,
       of: "mean" as const,
@@ -109,11 +109,11 @@ const fromModes = (value: Float64Array): Float64Array =>
 const spreadOf = (nodes: Float64Array): number => Math.max(...nodes) - Math.min(...nodes);
 
 /** Changes of the light between regions of the picture; parameters as for the mean. */
-export function shapeChanges(frames: readonly FrameRow[], stepBand: number): LightChange[] {
+export function shapeChanges(frames: readonly FrameRow[], stepBand: number, live = false): LightChange[] {
   const whole = frames.filter((row) => row.lightShape.length === NODES && row.lightShape.every(Number.isFinite));
   if (whole.length < 2) return [];
   const rows = whole.map((row) => ({ frame: row.frame, values: inModes(row.lightShape) }));
-  return lightHistories("shape", seriesOf(rows, expectedFlicker.shape), axisOf(rows)).flatMap((history) => {
+  return lightHistories("shape", seriesOf(rows, expectedFlicker.shape), axisOf(rows), { live }).flatMap((history) => {
     const atNodes = nodeEffects(history, whole);
     return eventsOf(history, shapeReading(rows, Math.sqrt(meanVariance(history.covariance)), stepBand)).map((event) => {
       const nodes = atNodes(event.combination);

@@ -140,12 +140,12 @@ function judgeHold(hold: Hold, shot: Shot): Judged | null {
   const reach: Reach = { outlines: [hold.outline, ...outlinesOn(hold, shot)], band: shot.stepBandOf(hold.part) };
   const held = heldSeries(hold, shot.clockOf);
   const marks = marksOn(hold.part, shot);
-  const absolute = held === null ? null : heldMotion(held, reach, marks);
+  const absolute = held === null ? null : heldMotion(held, reach, marks, shot.input.live);
   if (absolute === null) return null;
   // A hand that rests on the table while its arm sags did nothing, though it moved against its carrier.
   const reference = absolute.events.length === 0 ? null : movedCarrier(hold, shot);
   const relative = reference === null ? null : heldSeries(hold, shot.clockOf, reference.hold);
-  const own = relative === null ? null : heldMotion(relative, reach, marks);
+  const own = relative === null ? null : heldMotion(relative, reach, marks, shot.input.live);
   return { hold, absolute, reference: own === null ? null : reference, own: own ?? absolute };
 }
 
