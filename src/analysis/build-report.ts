@@ -68,7 +68,9 @@ function holdOf(series: SegmentSeries, scale: Scale): Hold {
     outline: series.shape.outline.map(point),
     centroid: point(series.centroid),
     joints: series.joints.map((joint) => ({ id: joint.id, name: joint.name, at: point(joint.at) })),
-    afterMove: series.segment.afterMove,
+    // Where a piece starts from an earlier wearing, its seating is judged apart from what it does while it is worn.
+    afterMove: series.segment.afterMove || series.worn?.firstTime === false,
+    ...(series.worn === undefined ? {} : { worn: series.worn }),
     ...(series.reset === undefined
       ? {}
       : {

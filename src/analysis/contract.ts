@@ -67,6 +67,8 @@ export interface HoldPlan {
   readonly templateFrames: readonly FrameNumber[];
   readonly from: FrameNumber;
   readonly to: FrameNumber;
+  /** The only frames in which it is to be looked for: those in which a swapped piece is worn. Left out: all. */
+  readonly only?: readonly FrameNumber[];
   readonly outline: readonly (readonly [number, number])[];
   readonly holes: readonly (readonly (readonly [number, number])[])[];
   readonly centroid: readonly [number, number];

@@ -29,6 +29,7 @@ export interface HeldRow {
   readonly reason: string;
 }
 
+const ZERO: Covariance = [0, 0, 0, 0, 0, 0];
 const NOTHING: Covariance = [Number.NaN, Number.NaN, Number.NaN, Number.NaN, Number.NaN, Number.NaN];
 
 /**
@@ -103,4 +104,20 @@ export function temporalInflation(rows: readonly HeldRow[]): number {
   const observed = median(ratios) / 0.4549;
   const degrees = DEGREES_A_DIFFERENCE * ratios.length;
   return (PICTURE_WORTH + degrees * observed) / (PICTURE_WORTH + degrees);
+}
+
+/** The anchor is a frame like the others: its own error is that of a typical row. */
+export function typicalCovariance(rows: readonly HeldRow[]): Covariance {
+  const known = rows.filter((row) => row.state === "ok" || row.state === "weak");
+  if (known.length === 0) return ZERO;
+  const middle = (pick: (c: Covariance) => number): number =>
+    known.map((row) => pick(row.covariance)).sort((a, b) => a - b)[known.length >> 1];
+  return [
+    middle((c) => c[0]),
+    middle((c) => c[1]),
+    middle((c) => c[2]),
+    middle((c) => c[3]),
+    middle((c) => c[4]),
+    middle((c) => c[5]),
+  ];
 }

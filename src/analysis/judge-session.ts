@@ -1,5 +1,5 @@
 import { polygonCentroid } from "../measure/mask.ts";
-import { createPart, intentAt, type Part, type Report, type Warning } from "../model/index.ts";
+import { carrierChain, createPart, intentAt, type Part, type Report, type Warning } from "../model/index.ts";
 import type {
   Answer,
   CheckJob,
@@ -283,11 +283,39 @@ class Session {
       for (const segment of segments.get(part.id) ?? []) {
         // What rides is cut by its carrier's segments: those may still have to be found.
         if (segment.intent === "rides" || !needsTemplate(segment, segments)) continue;
+        // Where a swapped piece is when it is first worn depends on where its carrier went.
+        if (segment.piece !== undefined && part.carrier !== null && !this.isHeldThroughout(part.carrier, frames))
+          continue;
         const shape = this.drawnAt(part, keys, segment.frames[0], frames);
-        if (shape !== null) out.push(holdPlan(segment, shape));
+        if (shape !== null)
+          out.push(
+            holdPlan(
+              segment,
+              shape,
+              this.coversOf(part, (source) => this.keyAt(source, segment.frames[0])),
+            ),
+          );
       }
     }
     return out;
+  }
+
+  /** Outlines of what is swapped on a part, at first or second hand. */
+  private coversOf(part: Part, shapeOf: (source: PartSource) => Shape): Shape["outline"][] {
+    const { sheet } = this.setup!;
+    return this.sources
+      .filter((source) => source.part.intents.some(({ intent }) => intent === "swapped"))
+      .filter((source) => source.part !== part && carrierChain(sheet, source.part.id).includes(part))
+      .map((source) => shapeOf(source).outline);
+  }
+
+  private keyAt({ keys }: PartSource, frame: FrameNumber): Shape {
+    return keys.findLast((key) => key.frame <= frame) ?? keys[0];
+  }
+
+  private isHeldThroughout(id: string, frames: readonly FrameNumber[]): boolean {
+    const carrier = this.setup!.sheet.parts.find((part) => part.id === id);
+    return carrier !== undefined && frames.every((frame) => intentAt(carrier, frame)?.intent === "holds");
   }
 
   /** The outline at a frame where it is the one drawn, since the part did not move in between; else null. */
@@ -359,7 +387,11 @@ class Session {
         const anchor = segment.frames[0];
         const known = [...this.holds.values()].find((hold) => hold.part === analysed.part.id && hold.anchor === anchor);
         if (known !== undefined && this.measured.has(known.id)) continue;
-        wanted.push(holdPlan(segment, analysed.path.shapes.get(anchor) ?? analysed.path.shapeNear(anchor)));
+        const shapeOf = ({ path }: AnalysedPart): Shape => path.shapes.get(anchor) ?? path.shapeNear(anchor);
+        const covers = this.coversOf(analysed.part, ({ part }) =>
+          shapeOf(this.parts().find((one) => one.part === part)!),
+        );
+        wanted.push(holdPlan(segment, shapeOf(analysed), covers));
       }
     if (wanted.length === 0) return this.finish();
     this.phase = "again";

@@ -248,6 +248,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     for (const id of task.holds) {
       const hold = s.holds.get(id);
       if (hold === undefined || number < hold.from || number > hold.to) continue;
+      if (hold.only !== undefined && !hold.only.includes(number)) continue;
       parts.push(await measurePart(s, hold, current.frame, shift));
     }
     const measurement: FrameMeasurement = { frame: number, grid, pair, parts };

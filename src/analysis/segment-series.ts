@@ -20,6 +20,8 @@ export interface SegmentSeries {
   readonly anchorCovariance: Covariance;
   readonly joints: readonly { readonly id: string; readonly name: string; readonly at: readonly [number, number] }[];
   readonly rows: readonly (HeldRow & { readonly anchor: FrameNumber })[];
+  /** Of a swapped part: what it wears, and whether its carrier stood still since the frame that it is told against. */
+  readonly worn?: { readonly piece: string; readonly firstTime: boolean; readonly carrierHeld: boolean };
   /** Where a reset ends it: from its last good frame to the first one after; NaN with a reason where that can't be told. */
   readonly reset?: {
     readonly frame: FrameNumber;

@@ -12,6 +12,18 @@ export interface Segment {
   readonly wears: string | null;
   /** Where a reset cuts it off from a hold that follows: that hold's first frames. */
   readonly resetTo?: readonly FrameNumber[];
+  /** Of a swapped part: the piece that is worn. */
+  readonly piece?: Piece;
+}
+
+/** A replacement piece: it is measured against itself alone, wherever it is worn. */
+export interface Piece {
+  /** First frame in which it is worn, that all others are measured against. */
+  readonly anchor: FrameNumber;
+  /** All frames in which it is worn. */
+  readonly frames: readonly FrameNumber[];
+  /** Frames of the last time that it was worn before this one; empty for the first time. */
+  readonly before: readonly FrameNumber[];
 }
 
 /** Intents in which a part is measured against an anchor. */
@@ -115,11 +127,21 @@ export function segmentsOf(
     }
   });
   close();
-  return withResets(out, part, marks);
+  return withPieces(withResets(out, part, marks));
 }
 
 /** Frames after a reset in which the part is looked for, until one shows it. */
 const AFTER_RESET = 4;
+
+function withPieces(segments: readonly Segment[]): Segment[] {
+  return segments.map((segment, i) => {
+    if (segment.intent !== "swapped") return segment;
+    const isSame = (other: Segment) => other.intent === "swapped" && other.wears === segment.wears;
+    const frames = segments.filter(isSame).flatMap((other) => other.frames);
+    const before = segments.slice(0, i).findLast(isSame)?.frames ?? [];
+    return { ...segment, piece: { anchor: frames[0], frames, before } };
+  });
+}
 
 /** Held segments that a reset cuts off from the next one know its first frames: the two are compared. */
 function withResets(segments: readonly Segment[], part: Part, marks: readonly Mark[]): Segment[] {

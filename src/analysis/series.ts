@@ -39,6 +39,8 @@ export interface Hold {
   readonly afterMove: boolean;
   /** Rows in the order of frames, the anchor frame's own left out. */
   readonly rows: readonly TrackRow[];
+  /** Of a swapped part: the piece that is worn, and whether its rows start from an earlier wearing or from this one. */
+  readonly worn?: { readonly piece: string; readonly firstTime: boolean; readonly carrierHeld: boolean };
   /** Where a reset ends the hold: what the part did from its last good frame to the first one after. */
   readonly reset?: Reset;
 }

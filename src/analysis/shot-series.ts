@@ -2,9 +2,10 @@ import { carrierChain, type Mark, type Part } from "../model/index.ts";
 import type { HoldPlan } from "./contract.ts";
 import { frameNumber, type FrameNumber } from "../units/index.ts";
 import { type CarrierHold, carrierOut } from "./carrier-out.ts";
-import { type Covariance, plus, scaled } from "./covariance.ts";
-import { cameraOut, type HeldRow, temporalInflation } from "./hold-rows.ts";
+import { plus, scaled } from "./covariance.ts";
+import { cameraOut, type HeldRow, temporalInflation, typicalCovariance } from "./hold-rows.ts";
 import { hiddenSeries, movingSeries } from "./moving-series.ts";
+import { swappedSeries } from "./swapped-series.ts";
 import type { Shape } from "./part-path.ts";
 import { centroidOf, type SegmentSeries, type SeriesSource } from "./segment-series.ts";
 import { isHeld, type Segment, segmentsOf } from "./segments.ts";
@@ -14,8 +15,6 @@ import type { AnalysedPart } from "./shot-tracker.ts";
 export const TEMPLATE_FRAMES = 4;
 
 export const holdId = (part: string, anchor: FrameNumber): string => `${part}@${anchor}`;
-
-const ZERO: Covariance = [0, 0, 0, 0, 0, 0];
 
 /** Cuts what rides on a carrier wherever the carrier changes between holding and moving. */
 function cutByCarrier(segment: Segment, carrier: readonly Segment[]): Segment[] {
@@ -50,18 +49,22 @@ export function allSegments(
   return out;
 }
 
-/** The hold to measure for one held segment, from a shape at its anchor. */
-export function holdPlan(segment: Segment, shape: Shape): HoldPlan {
-  const { frames, part } = segment;
+/**
+ * The hold to measure for one held segment, from a shape at its anchor.
+ * @param covers outlines of what is swapped on it: those pixels are another surface
+ */
+export function holdPlan(segment: Segment, shape: Shape, covers: readonly Shape["outline"][] = []): HoldPlan {
+  const { frames, part, piece } = segment;
   return {
     id: holdId(part.id, frames[0]),
     part: part.id,
     anchor: frames[0],
     templateFrames: frames.slice(0, TEMPLATE_FRAMES),
     from: frames[Math.min(1, frames.length - 1)],
-    to: segment.resetTo?.at(-1) ?? frames[frames.length - 1],
+    to: piece?.frames.at(-1) ?? segment.resetTo?.at(-1) ?? frames[frames.length - 1],
+    ...(piece === undefined ? {} : { only: piece.frames }),
     outline: shape.outline,
-    holes: shape.holes,
+    holes: [...shape.holes, ...covers],
     centroid: centroidOf(shape),
   };
 }
@@ -74,8 +77,12 @@ function carrierMoves(segment: Segment, segments: ReadonlyMap<string, Segment[]>
   return carrier.intent === "moves" || carrierMoves(carrier, segments);
 }
 
-export const needsTemplate = (segment: Segment, segments: ReadonlyMap<string, Segment[]>): boolean =>
-  isHeld(segment.intent) && segment.frames.length > 1 && !carrierMoves(segment, segments);
+export function needsTemplate(segment: Segment, segments: ReadonlyMap<string, Segment[]>): boolean {
+  const { piece } = segment;
+  // A piece has one template, made when it is first worn.
+  if (piece !== undefined) return piece.frames.length > 1 && piece.anchor === segment.frames[0];
+  return isHeld(segment.intent) && segment.frames.length > 1 && !carrierMoves(segment, segments);
+}
 
 /** A held segment as it was measured, the camera taken out; its carrier is not. */
 export function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPlan): SegmentSeries {
@@ -146,22 +153,6 @@ function resetOf(
   };
 }
 
-/** The anchor is a frame like the others: its own error is that of a typical row. */
-function typicalCovariance(rows: readonly HeldRow[]): Covariance {
-  const known = rows.filter((row) => row.state === "ok" || row.state === "weak");
-  if (known.length === 0) return ZERO;
-  const middle = (pick: (c: Covariance) => number): number =>
-    known.map((row) => pick(row.covariance)).sort((a, b) => a - b)[known.length >> 1];
-  return [
-    middle((c) => c[0]),
-    middle((c) => c[1]),
-    middle((c) => c[2]),
-    middle((c) => c[3]),
-    middle((c) => c[4]),
-    middle((c) => c[5]),
-  ];
-}
-
 /** Joints along the part's chain of carriers, brought to a frame by the motion of the part that they belong to. */
 function jointsAt(
   source: SeriesSource,
@@ -195,6 +186,15 @@ export function shotSeries(source: SeriesSource, segments: ReadonlyMap<string, S
     for (const segment of segments.get(id) ?? []) {
       if (segment.intent === "hidden") {
         made.push(hiddenSeries(segment, analysed));
+        continue;
+      }
+      if (segment.piece !== undefined) {
+        const plan = source.holds.get(holdId(id, segment.piece.anchor));
+        if (plan !== undefined && source.measured.has(plan.id)) {
+          made.push(
+            swappedSeries(source, segment, segment.piece, plan, carrier === undefined ? null : { carrier, under }),
+          );
+        }
         continue;
       }
       if (!needsTemplate(segment, segments)) {

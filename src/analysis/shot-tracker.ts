@@ -197,10 +197,14 @@ export class ShotTracker {
     if (previous !== undefined) {
       for (const analysed of this.parts) {
         if (motions.has(analysed)) continue;
+        // A swapped piece shows another picture than before: where it goes, its carrier says.
+        const swapped = intentAt(analysed.part, frame)?.intent === "swapped";
+        const carrier = swapped ? this.parts.find(({ part }) => part.id === analysed.part.carrier) : undefined;
+        const carried = carrier === undefined ? null : (motions.get(carrier) ?? null);
         analysed.path.step(
           previous.frame,
           frame,
-          this.cameraMotion(previous.camera, camera, analysed.path.shapes.get(previous.frame)),
+          carried ?? this.cameraMotion(previous.camera, camera, analysed.path.shapes.get(previous.frame)),
           pair,
         );
       }

@@ -30,26 +30,30 @@ export function polygonMask(outline: Polygon, holes: readonly Polygon[], width: 
   const w = Math.max(1, Math.min(width, Math.ceil(x1)) - left);
   const h = Math.max(1, Math.min(height, Math.ceil(y1)) - top);
   const data = new Uint8Array(w * h);
-  const rings = [outline, ...holes];
+  const mask: Mask = { left, top, width: w, height: h, data };
+  fillRing(mask, outline, 1);
+  // Each by itself: a hole may reach beyond the outline, or into another hole.
+  for (const hole of holes) fillRing(mask, hole, 0);
+  return mask;
+}
+
+function fillRing({ left, top, width, height, data }: Mask, ring: Polygon, value: 0 | 1): void {
   const crossings: number[] = [];
-  for (let row = 0; row < h; row++) {
+  for (let row = 0; row < height; row++) {
     const y = top + row + 0.5;
     crossings.length = 0;
-    for (const ring of rings) {
-      for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
-        const [ax, ay] = ring[i];
-        const [bx, by] = ring[j];
-        if (ay > y !== by > y) crossings.push(ax + ((y - ay) / (by - ay)) * (bx - ax));
-      }
+    for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
+      const [ax, ay] = ring[i];
+      const [bx, by] = ring[j];
+      if (ay > y !== by > y) crossings.push(ax + ((y - ay) / (by - ay)) * (bx - ax));
     }
     crossings.sort((a, b) => a - b);
     for (let k = 0; k + 1 < crossings.length; k += 2) {
       const from = Math.max(0, Math.ceil(crossings[k] - 0.5 - left));
-      const to = Math.min(w - 1, Math.ceil(crossings[k + 1] - 0.5 - left) - 1);
-      for (let x = from; x <= to; x++) data[row * w + x] = 1;
+      const to = Math.min(width - 1, Math.ceil(crossings[k + 1] - 0.5 - left) - 1);
+      for (let x = from; x <= to; x++) data[row * width + x] = value;
     }
   }
-  return { left, top, width: w, height: h, data };
 }
 
 export function countMask(mask: Mask): number {

@@ -24,7 +24,12 @@ const causes: readonly Cause[] = [
   { id: "skin-pulls", fix: "relieve-skin-at-joint", kinds: ["spring-back"], parts: jointed },
   { id: "touched-in-passing", fix: "set-back-by-ghost", kinds: ["knock", "pop"], parts: [...jointed, ...soft] },
   { id: "loose-tie-down", fix: "tie-down-feet", kinds: ["knock"], parts: ["body", "limb", "found"] },
-  { id: "face-piece-loose", fix: "seat-with-magnets-or-key", kinds: ["knock", "pop", "sag"], parts: ["face", "eye"] },
+  {
+    id: "face-piece-loose",
+    fix: "seat-with-magnets-or-key",
+    kinds: ["knock", "pop", "sag", "seating"],
+    parts: ["face", "eye"],
+  },
   { id: "cloth-relaxes", fix: "line-or-wire-cloth", kinds: ["sag", "spring-back"], parts: soft },
   { id: "prop-loose", fix: "fix-down-prop", kinds: ["set-shift", "knock", "pop"], parts: ["prop"] },
   { id: "set-loose", fix: "clamp-set-to-table", kinds: ["set-shift", "pop"], parts: ["set"] },

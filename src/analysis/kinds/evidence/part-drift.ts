@@ -92,7 +92,7 @@ export function partMotions(
   const clocks = new Map<number, number | null>(input.frames.map((row) => [row.frame, row.clock]));
   const judged: Judged[] = [];
   const shot: Shot = { input, parts, clockOf: (frame) => clocks.get(frame) ?? null, judged, stepBandOf };
-  const holds = input.holds.filter((hold) => judgedIntents.has(hold.intent));
+  const holds = input.holds.filter((hold) => judgedIntents.has(hold.intent) || hold.worn?.carrierHeld === true);
   for (const hold of holds.toSorted((a, b) => chainOf(a.part, parts).length - chainOf(b.part, parts).length)) {
     const one = judgeHold(hold, shot);
     if (one !== null) judged.push(one);
@@ -143,7 +143,7 @@ function judgeHold(hold: Hold, shot: Shot): Judged | null {
   const absolute = held === null ? null : heldMotion(held, reach, marks, shot.input.live);
   if (absolute === null) return null;
   // A hand that rests on the table while its arm sags did nothing, though it moved against its carrier.
-  const reference = absolute.events.length === 0 ? null : movedCarrier(hold, shot);
+  const reference = absolute.events.length === 0 || hold.worn !== undefined ? null : movedCarrier(hold, shot);
   const relative = reference === null ? null : heldSeries(hold, shot.clockOf, reference.hold);
   const own = relative === null ? null : heldMotion(relative, reach, marks, shot.input.live);
   return { hold, absolute, reference: own === null ? null : reference, own: own ?? absolute };
@@ -240,7 +240,7 @@ function linksBetween(other: Judged, one: Judged): Judged[] {
 /** Parts that are meant to ride: their own tracks are told relative to their carrier, so its motion is theirs. */
 function riders(one: Judged, event: MotionEvent, { input, parts }: Shot): CarriedPart[] {
   return input.holds
-    .filter((hold) => hold.intent === "rides" && sharedFrames(hold, one.hold) > 0)
+    .filter((hold) => (hold.intent === "rides" || hold.worn !== undefined) && sharedFrames(hold, one.hold) > 0)
     .filter((hold) => chainOf(hold.part, parts).some(({ id }) => id === one.hold.part.id))
     .map(({ part, outline, centroid }) => ({
       part,
