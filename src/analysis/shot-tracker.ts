@@ -6,6 +6,7 @@ import { CellHistory } from "./cell-history.ts";
 import type { LightFit } from "./light.ts";
 import { LightPath } from "./light-path.ts";
 import type { FrameMeasurement, GridMeasurement } from "./measurement.ts";
+import { movedCells } from "./moved-outlines.ts";
 import { setDisagrees, unsteadyCells } from "./still-cells.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
 import type { RegionMotion } from "./region-motion.ts";
@@ -15,6 +16,8 @@ export const MOVES_PX = 0.12;
 export const MOVES_Z = 5;
 /** How far around an animated part the background is left out: the reach of a subset, px. */
 const MARGIN = 16;
+/** Times that parts are looked for which pull the camera after them. */
+const MOVED_ROUNDS = 3;
 
 export interface AnalysedFrame {
   readonly frame: FrameNumber;
@@ -118,7 +121,8 @@ export class ShotTracker {
   /** Cell by cell history of the background grid; kept only where parts have to be found in the pictures. */
   readonly cells: CellHistory | null;
   private readonly outlined: (x: number, y: number) => boolean;
-  private readonly touchesPart: (x: number, y: number) => boolean;
+  /** For each part that is no set: whether a cell there shows any of it. */
+  private readonly touches: readonly ((x: number, y: number) => boolean)[];
   private readonly light: LightPath;
   private readonly kept: KeptFrame[] = [];
   private settled: readonly AnalysedFrame[] | null = null;
@@ -130,18 +134,21 @@ export class ShotTracker {
     find: boolean,
   ) {
     // An outlined piece of the set is still the set.
-    const boxes = parts
+    const outlines = parts
       .filter(({ part }) => part.kind !== "set")
-      .flatMap(({ keys }) => keys.map((key) => grown(key.outline, 0)));
-    this.touchesPart = (x, y) =>
-      boxes.some(
-        (b) =>
-          x >= b.x0 - MARGIN &&
-          x <= b.x1 + MARGIN &&
-          y >= b.y0 - MARGIN &&
-          y <= b.y1 + MARGIN &&
-          nearPolygon(b.outline, x, y, MARGIN),
-      );
+      .map(({ keys }) => keys.map((key) => grown(key.outline, 0)));
+    const boxes = outlines.flat();
+    this.touches = outlines.map(
+      (own) => (x, y) =>
+        own.some(
+          (b) =>
+            x >= b.x0 - MARGIN &&
+            x <= b.x1 + MARGIN &&
+            y >= b.y0 - MARGIN &&
+            y <= b.y1 + MARGIN &&
+            nearPolygon(b.outline, x, y, MARGIN),
+        ),
+    );
     this.outlined = (x, y) =>
       boxes.some((b) => x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1 && insidePolygon(b.outline, x, y));
     this.parts = parts.map(({ part, keys, joints }) => ({ part, path: new PartPath(keys), moves: [], joints }));
@@ -246,6 +253,16 @@ export class ShotTracker {
     let frames = unsteady.some((cell) => cell === 1)
       ? this.fitted(kept, first, (left, cell) => left[cell] === 1 || unsteady[cell] === 1)
       : first.slice();
+    const unused = unsteady.slice();
+    const parts = kept.length === 0 ? [] : this.touches.map((touches) => cellsWhere(kept[0].grid, touches));
+    // A part that pulls hides how far others went: again without it.
+    for (let round = 0; round < MOVED_ROUNDS; round++) {
+      const before = kept.map(({ grid, left }, i) => ({ grid, left, camera: frames[i].camera }));
+      const moved = movedCells(before, parts, this.width, this.height);
+      if (moved === null || moved.every((cell, i) => cell === 0 || unused[i] === 1)) break;
+      moved.forEach((cell, i) => (unused[i] = unused[i] | cell));
+      frames = this.fitted(kept, frames, (left, cell) => left[cell] === 1 || unused[cell] === 1);
+    }
     // What the sheet outlines may have moved; what it doesn't is the set. Where the two disagree the set is right.
     const inPart = kept.length === 0 ? new Uint8Array(0) : this.cellsOfParts(kept[0].grid);
     const set = kept.map(({ grid, left }, i) => ({ grid, left, camera: frames[i].camera }));
@@ -256,7 +273,7 @@ export class ShotTracker {
 
   /** Cells that show any of a part, with the reach of a subset; by their centres alone where else no set would be left. */
   private cellsOfParts(grid: GridMeasurement): Uint8Array {
-    const near = cellsWhere(grid, (x, y) => this.touchesPart(x, y));
+    const near = cellsWhere(grid, (x, y) => this.touches.some((touches) => touches(x, y)));
     const free = near.reduce((count, cell) => count + 1 - cell, 0);
     return free >= 2 * LEAST_CELLS ? near : cellsWhere(grid, this.outlined);
   }

@@ -3,7 +3,7 @@ import { createRandom, type Random, seedOf } from "../../support/random.ts";
 import { capsule, type Layer, type Light, roundedBox } from "../../support/scene.ts";
 import type { Seeded } from "../../support/seeded-faults.ts";
 import { type Shot, type ShotOptions, shotOf } from "../../support/shot.ts";
-import type { Motion, Point } from "../../support/similarity.ts";
+import type { Point } from "../../support/similarity.ts";
 import { type BenchShot, eventFrame, lookOf, type Recipe } from "./recipe.ts";
 
 // Faults of the camera, the light, the lens and the set between the parts: one a shot, with held parts beside it that
@@ -18,7 +18,7 @@ interface Room {
   readonly seed: number;
   readonly random: Random;
   readonly slots: readonly Slot[];
-  readonly look: { readonly noise: number; readonly jpeg: number | null };
+  readonly look: ReturnType<typeof lookOf>;
   still(index: number): Layer;
 }
 
@@ -71,10 +71,12 @@ function frameWide(name: string, sorts: Readonly<Record<string, (room: Room) => 
   return { name, faults: names, shots: SHOTS, quick: QUICK, make };
 }
 
-function cameraGoes(name: string, motion: (frame: number) => Motion, from: number, px: number): Made {
+function cameraGoes(name: string, direction: Point, at: (frame: number) => number, from: number): Made {
   return {
-    options: { camera: motion },
-    faults: [{ ...everywhere, kind: "camera-shift", name, from, to: FRAMES, px }],
+    options: { camera: (frame) => ({ dx: at(frame) * direction[0], dy: at(frame) * direction[1] }) },
+    faults: [
+      { ...everywhere, kind: "camera-shift", name, from, to: FRAMES, px: at(FRAMES), growth: { direction, at } },
+    ],
   };
 }
 
@@ -85,15 +87,12 @@ const anyWay = (random: Random): Point => {
 
 export const camera = frameWide("camera", {
   "camera-shift step": ({ random }) => {
-    const [x, y] = anyWay(random);
+    const direction = anyWay(random);
     const from = eventFrame(random, FRAMES);
-    return cameraGoes("camera-shift step", (frame) => (frame < from ? {} : { dx: 0.03 * x, dy: 0.03 * y }), from, 0.03);
+    return cameraGoes("camera-shift step", direction, (frame) => (frame < from ? 0 : 0.03), from);
   },
-  "camera-shift slow": ({ random }) => {
-    const [x, y] = anyWay(random);
-    const far = (frame: number): number => (0.03 * (frame - 1)) / (FRAMES - 1);
-    return cameraGoes("camera-shift slow", (frame) => ({ dx: far(frame) * x, dy: far(frame) * y }), 2, 0.03);
-  },
+  "camera-shift slow": ({ random }) =>
+    cameraGoes("camera-shift slow", anyWay(random), (frame) => (0.03 * (frame - 1)) / (FRAMES - 1), 2),
 });
 
 const DROP = 0.02;

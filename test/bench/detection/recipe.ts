@@ -1,6 +1,7 @@
 import type { FlagKind } from "../../../src/model/index.ts";
 import type { Random } from "../../support/random.ts";
 import type { Seeded } from "../../support/seeded-faults.ts";
+import type { TextureName } from "../../support/texture.ts";
 import type { Shot } from "../../support/shot.ts";
 
 /** A shot of the bench with all that was put into it. */
@@ -30,11 +31,25 @@ export interface Recipe {
   make(seed: number, index: number): BenchShot;
 }
 
-export const NOISES = [0.5, 1, 2] as const;
+/**
+ * The set behind the parts. As contrasty as the parts are: these pictures have a tenth of a full frame's pixels to tell
+ * the camera by.
+ */
+const SETS = ["speckle", "wood"] as const;
+
+const NOISES = [0.5, 1, 2] as const;
 
 /** Noise and JPEG take turns, so that every pair comes up as often. */
-export function lookOf(index: number): { readonly noise: number; readonly jpeg: number | null } {
-  return { noise: NOISES[index % NOISES.length], jpeg: Math.floor(index / NOISES.length) % 3 === 2 ? null : 92 };
+export function lookOf(index: number): {
+  readonly noise: number;
+  readonly jpeg: number | null;
+  readonly background: TextureName;
+} {
+  return {
+    background: SETS[index % SETS.length],
+    noise: NOISES[index % NOISES.length],
+    jpeg: Math.floor(index / NOISES.length) % 3 === 2 ? null : 92,
+  };
 }
 
 /** Frame of an event with at least six frames on either side. */

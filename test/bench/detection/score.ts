@@ -56,18 +56,26 @@ function isThere(flag: Flag, fault: Seeded): boolean {
 
 const isThen = (flag: Flag, fault: Seeded): boolean => flag.to >= fault.from - SLACK && flag.from <= fault.to + SLACK;
 
-/** First frame whose true drift exceeds 3 reported sigma; its first frame of all where none does. */
-function tellableFrom(report: Report, fault: Seeded): number {
-  const { growth, part } = fault;
-  if (growth === undefined || part === null) return fault.from;
+/**
+ * First frame whose true drift exceeds 3 reported sigma; its first frame of all where none does. Null for what grows and
+ * whose sigmas no report tells frame by frame.
+ */
+function tellableFrom(report: Report, { growth, part, kind, from }: Seeded): number | null {
+  if (growth === undefined) return from === 2 ? null : from;
+  if (kind === "camera-shift")
+    return (
+      report.frames.find(({ frame, camera }) => camera !== null && growth.at(frame) > 3 * camera.sigma)?.frame ?? from
+    );
   const [u, v] = growth.direction;
-  for (const track of report.tracks) {
-    const { sigmaDx, sigmaDy, rho, frame } = track;
-    if (track.part !== part || sigmaDx === null || sigmaDy === null) continue;
-    const sigma = Math.sqrt((u * sigmaDx) ** 2 + (v * sigmaDy) ** 2 + 2 * (rho ?? 0) * u * v * sigmaDx * sigmaDy);
-    if (growth.at(frame) > 3 * sigma) return frame;
+  for (const { part: id, frame, sigmaDx, sigmaDy, rho } of report.tracks) {
+    if (id !== part || sigmaDx === null || sigmaDy === null) continue;
+    // By the whole covariance: what can't be told along a stripe says nothing against what is plain across.
+    const free = 1 - (rho ?? 0) ** 2;
+    const [x, y] = [(growth.at(frame) * u) / sigmaDx, (growth.at(frame) * v) / sigmaDy];
+    const square = (x * x + y * y - 2 * (rho ?? 0) * x * y) / free;
+    if (square > 9) return frame;
   }
-  return fault.from;
+  return from;
 }
 
 function notMeasured(report: Report, part: string | null): number {
@@ -103,6 +111,7 @@ export function scoreOf(report: Report, shot: BenchShot): BandScore {
         ? [...left].find(({ kind, from }) => kind === fault.kind && Math.abs(from - fault.from) <= SLACK)
         : undefined;
     if (stranger !== undefined) left.delete(stranger);
+    const tellable = flag === null ? null : tellableFrom(report, fault);
     return {
       name: fault.name,
       kind: fault.kind,
@@ -112,7 +121,7 @@ export function scoreOf(report: Report, shot: BenchShot): BandScore {
       found: flag !== null,
       as: flag?.kind ?? null,
       elsewhere: stranger !== undefined,
-      onset: flag === null ? null : flag.from - tellableFrom(report, fault),
+      onset: flag === null || tellable === null ? null : flag.from - tellable,
       pxError: flag === null || flag.px === null || fault.px === null ? null : flag.px - fault.px,
       ...jointScore(flag, fault, shot),
       notMeasured: notMeasured(report, fault.part),

@@ -1,6 +1,6 @@
 import { breathingOf } from "../../../measure/statistics/breathing.ts";
 import type { History } from "../../../measure/statistics/history.ts";
-import { quadratic } from "../../../measure/statistics/matrix.ts";
+import { propagated, whitenedSquare } from "../../../measure/statistics/matrix.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import { columnOf } from "../../../measure/statistics/shapes.ts";
 import type { Hold, JudgeInput } from "../../series.ts";
@@ -118,19 +118,20 @@ function readingOf({ hold, rows }: HeldSeries, reach: Reach, trendOnly: boolean)
       // The centroid is where tracks are told; a part that turns about it shows its drift at its edge.
       const most = largest(end);
       const at = displacementOf(motion(end), hold.centroid).px > most.px / 3 ? hold.centroid : most.at;
-      const { px, direction } = displacementOf(motion(value), at);
-      return px / reportedSigma(hold, rows[row], at, direction);
+      return reportedSigmas(hold, rows[row], motion(value), at);
     },
     trendOnly,
   };
 }
 
-/** Reported sigma of a row at a point along a direction, the anchor's error in it, as the track tells it. */
-function reportedSigma(hold: Hold, row: HeldRow, at: Point, direction: Point): number {
+/**
+ * Reported sigmas of a row at a point that a motion is away from nothing, the anchor's error in them. By the whole
+ * covariance: on stripes, what can't be told along them says nothing against what is plain across.
+ */
+function reportedSigmas(hold: Hold, row: HeldRow, motion: RigidMotion, at: Point): number {
   const known = (value: number) => (Number.isFinite(value) ? value : 0);
   const anchor = anchorRow(hold).covariance;
   const covariance = row.covariance.map((value, k) => known(value) + known(anchor[k]));
-  const lever = leverOf(hold.centroid, at);
-  const factors = Float64Array.from({ length: 3 }, (_, k) => direction[0] * lever[k] + direction[1] * lever[3 + k]);
-  return Math.sqrt(quadratic(covariance, factors));
+  const there = propagated(leverOf(hold.centroid, at), 2, covariance, 3);
+  return Math.sqrt(whitenedSquare(there, Float64Array.from(displacementAt(motion, at))));
 }
