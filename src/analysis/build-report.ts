@@ -14,6 +14,7 @@ import type { CheckJob, Survey } from "./contract.ts";
 import { type FrameNumber, px, type Px, radians, seconds, stops } from "../units/index.ts";
 import { type Covariance, plus, stretched, worstSigma } from "./covariance.ts";
 import { judge } from "./judge.ts";
+import { copiedFrames } from "./kinds/evidence/same-exposure.ts";
 import { pxBandKeys, shareBandKeys } from "./kinds/index.ts";
 import type { FrameRow, Hold, JudgeInput } from "./series.ts";
 import type { ShotSetup } from "./shot-setup.ts";
@@ -129,6 +130,8 @@ function frameRows(frames: readonly AnalysedFrame[], setup: ShotSetup, scale: Sc
             },
       lightStops: stops(frame.light?.stops ?? Number.NaN),
       lightShape: frame.light?.shape ?? [],
+      ...(frame.pairNoise === undefined ? {} : { pairNoise: frame.pairNoise }),
+      ...(frame.focus === undefined ? {} : { focus: frame.focus }),
     };
   });
 }
@@ -271,7 +274,7 @@ export function buildReport(
     frames: reportFrames,
     tracks: series.flatMap((one) => one.rows.map((row) => trackOf(one, row, scale))),
     flags: judgement.flags,
-    warnings,
+    warnings: [...warnings, ...copiedFrames(input)],
     ...(judgement.corrections.length > 0 ? { corrections: judgement.corrections } : {}),
     ...(judgement.breaks === undefined ? {} : { breaks: judgement.breaks }),
     ...(judgement.watched === undefined ? {} : { watched: judgement.watched }),

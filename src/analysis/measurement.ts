@@ -1,3 +1,4 @@
+import type { PairNoise } from "../measure/pair-noise.ts";
 import type { AnalysisPx, FrameNumber, Radians } from "../units/index.ts";
 
 /** What one cell of the grid, one part or one frame could not be measured for, and why. */
@@ -23,6 +24,9 @@ export interface GridMeasurement {
   readonly covXY: Float32Array;
   /** log2 of the gain in linear light, stops. */
   readonly gainStops: Float32Array;
+  /** Share of the contrast of waves of 3 px lost since the reference, and its variance; of the background grid alone. */
+  readonly blurLoss?: Float32Array;
+  readonly blurVariance?: Float32Array;
   readonly valid: Uint8Array;
 }
 
@@ -49,4 +53,6 @@ export interface FrameMeasurement {
   /** Against the previous readable frame, on a finer step; null for the first. There, valid 2 means: stands still by its pixels, not measured. */
   readonly pair: GridMeasurement | null;
   readonly parts: readonly PartMeasurement[];
+  /** Against the previous readable frame, as `pair` is; left out for the first and where it can't be told. */
+  readonly pairNoise?: PairNoise;
 }

@@ -1,5 +1,6 @@
 import { type GridReference, gridReference, type GridResult, measureGrid, measurePair } from "../measure/grid.ts";
 import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
+import { type PairNoise, pairNoise } from "../measure/pair-noise.ts";
 import { noiseScale } from "../measure/noise-scale.ts";
 import type { PartMotion } from "../measure/part-motion.ts";
 import { PartRegistrar } from "../measure/part-register.ts";
@@ -234,6 +235,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     const gridResult = measureGrid(ref, current.frame, solver);
     const grid = task.grids ? toMeasurement(ref, gridResult, s.plan.reference) : null;
     let pair: GridMeasurement | null = null;
+    let noise: PairNoise | null = null;
     if (previous !== null) {
       const pairReference = gridReference(withGradient(previous.frame), PAIR_STEP);
       pair = toMeasurement(
@@ -241,6 +243,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
         measurePair(pairReference, current.frame, solver, { layout: ref.layout, result: gridResult }),
         previous.number,
       );
+      noise = pairNoise(previous.frame, current.frame, ref.layout, gridResult.residual);
       if (previous.number !== s.plan.reference) releaseGradient(previous.frame);
     }
     const parts: PartMeasurement[] = [];
@@ -251,7 +254,13 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       if (hold.only !== undefined && !hold.only.includes(number)) continue;
       parts.push(await measurePart(s, hold, current.frame, shift));
     }
-    const measurement: FrameMeasurement = { frame: number, grid, pair, parts };
+    const measurement: FrameMeasurement = {
+      frame: number,
+      grid,
+      pair,
+      parts,
+      ...(noise === null ? {} : { pairNoise: noise }),
+    };
     const survey = task.survey !== undefined && number === task.frames[0] ? await surveyOf(s, task.survey) : null;
     return { kind: "measured", frame: number, measurement, ...(survey === null ? {} : { survey }) };
   };

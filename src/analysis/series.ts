@@ -1,5 +1,7 @@
+import type { PairNoise } from "../measure/pair-noise.ts";
 import type { Break, Correction, Flag, Intent, Part, Watched } from "../model/index.ts";
 import type { FrameNumber, Px, Radians, Seconds, Stops } from "../units/index.ts";
+import type { FocusFit } from "./focus.ts";
 import type { MeasureState } from "./measurement.ts";
 
 // What the judgement sees: time series in pixels of the original frame, the camera already taken out.
@@ -74,6 +76,10 @@ export interface FrameRow {
   readonly lightStops: Stops;
   /** The smooth log-gain field minus its mean, on a 4 x 3 lattice, row-major, stops. */
   readonly lightShape: readonly number[];
+  /** What this frame and the one before differ by; left out where it can't be told. */
+  readonly pairNoise?: PairNoise;
+  /** Sharpness against the reference frame; left out for that one and where it can't be told. */
+  readonly focus?: FocusFit;
 }
 
 export interface JudgeInput {

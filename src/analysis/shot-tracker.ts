@@ -1,8 +1,10 @@
+import type { PairNoise } from "../measure/pair-noise.ts";
 import { insidePolygon, type Polygon } from "../measure/mask.ts";
 import { intentAt, type Part } from "../model/index.ts";
 import type { FrameNumber } from "../units/index.ts";
 import { type CameraFit, cameraStep, fitCamera, LEAST_CELLS } from "./camera.ts";
 import { CellHistory } from "./cell-history.ts";
+import { type FocusFit, focusOfShot } from "./focus.ts";
 import type { LightFit } from "./light.ts";
 import { LightPath } from "./light-path.ts";
 import type { FrameMeasurement, GridMeasurement } from "./measurement.ts";
@@ -23,6 +25,8 @@ export interface AnalysedFrame {
   readonly frame: FrameNumber;
   readonly camera: CameraFit | null;
   readonly light: LightFit | null;
+  readonly pairNoise?: PairNoise;
+  readonly focus?: FocusFit;
 }
 
 /** One part with its outlines brought to the analysed frame. */
@@ -161,7 +165,7 @@ export class ShotTracker {
   }
 
   take(measurement: FrameMeasurement): void {
-    const { frame, grid, pair } = measurement;
+    const { frame, grid, pair, pairNoise } = measurement;
     if (grid === null) return;
     const previous = this.frames.at(-1);
     const moving: Polygon[] = [];
@@ -216,17 +220,28 @@ export class ShotTracker {
         );
       }
     }
-    this.frames.push({ frame, camera, light });
+    this.frames.push({
+      frame,
+      camera,
+      light,
+      ...(pairNoise === undefined ? {} : { pairNoise }),
+    });
     if (pair !== null) this.cells?.take(grid, pair);
     this.settled = null;
   }
 
   /**
-   * Camera and light once the whole shot is known: cells that are not still over many frames are left out. Where the
+   * Camera, light and focus once the whole shot is known: cells that are not still over many frames are left out. Where the
    * shot is too short for that, the same as `frames`.
    */
   settledFrames(): readonly AnalysedFrame[] {
-    this.settled ??= this.settle(this.kept, this.frames);
+    if (this.settled === null) {
+      const focus = focusOfShot(this.kept, this.numbers, this.width, this.height);
+      this.settled = this.settle(this.kept, this.frames).map((frame, i) => {
+        const told = focus[i];
+        return told === null ? frame : { ...frame, focus: told };
+      });
+    }
     return this.settled;
   }
 

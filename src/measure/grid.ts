@@ -72,6 +72,9 @@ export interface GridResult {
   readonly gainStops: Float32Array;
   /** RMS of what the match leaves over, grey levels. */
   readonly residual: Float32Array;
+  /** Loss of sharpness and its variance: BlurChange. Of the background grid alone. */
+  readonly blurLoss: Float32Array;
+  readonly blurVariance: Float32Array;
   readonly valid: Uint8Array;
 }
 
@@ -85,6 +88,8 @@ function emptyResult(count: number): GridResult {
     covXY: nan(),
     gainStops: nan(),
     residual: nan(),
+    blurLoss: nan(),
+    blurVariance: nan(),
     valid: new Uint8Array(count),
   };
 }
@@ -157,6 +162,7 @@ function store(result: GridResult, index: number, solver: SubsetSolver, stops: n
 export function measureGrid(reference: GridReference, current: PreparedFrame, solver: SubsetSolver): GridResult {
   const count = reference.layout.cols * reference.layout.rows;
   const result = emptyResult(count);
+  const blur = { loss: 0, variance: 0 };
   const run = (seedX: number, seedY: number): number => {
     let kept = 0;
     for (let i = 0; i < count; i++) {
@@ -164,6 +170,9 @@ export function measureGrid(reference: GridReference, current: PreparedFrame, so
       const { left, top } = reference.corner(i);
       const { dx, dy } = solver.result;
       store(result, i, solver, gainStops(reference.frame.linear, current.linear, left, top, SUBSET_SIZE, dx, dy));
+      solver.blur(reference.frame, reference.cell(i)!, current, blur);
+      result.blurLoss[i] = blur.loss;
+      result.blurVariance[i] = blur.variance;
       kept++;
     }
     return kept;

@@ -58,6 +58,7 @@ export interface Kernels {
     mostIterations: number,
     converged: number,
   ): void;
+  subsetBlur(size: number, gain: number): void;
   subsetScores(size: number, gain: number): void;
   subsetScatter(size: number, radius: number): void;
   searchShift(

@@ -1,4 +1,5 @@
 import { loadWeights } from "./gaussian.ts";
+import type { BlurSums } from "./subset-blur.ts";
 import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
 import { addressOf, kernelsOf, type KernelWorkspace, MOST_SIZE } from "./workspace.ts";
 
@@ -126,4 +127,11 @@ export function scatterByKernel(
   workspace.kernels.subsetScatter(size, weights.length - 1);
   const [xx, xy, yy] = workspace.results;
   return { xx, xy, yy };
+}
+
+/** Sums of the last solution that tell its change of blur. */
+export function blurByKernel(workspace: KernelWorkspace, size: number, gain: number): BlurSums {
+  workspace.kernels.subsetBlur(size, gain);
+  const [l, ll, lt, t, tt, e, el, et, lx, ly, ee] = workspace.results;
+  return { n: (size - 2) ** 2, l, ll, lt, t, tt, e, el, et, lx, ly, ee };
 }

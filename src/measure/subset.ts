@@ -1,7 +1,15 @@
 import { gaussianWeights, gradientNoise, noiseLeft } from "./gaussian.ts";
 import { PREFILTER_SIGMA, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
 import { splineWeights } from "./spline.ts";
-import { scatterByKernel, scoresByKernel, solveByKernel, subsetKernels, sumsByKernel } from "./subset-kernel.ts";
+import { type BlurChange, blurChange, type BlurSums } from "./subset-blur.ts";
+import {
+  blurByKernel,
+  scatterByKernel,
+  scoresByKernel,
+  solveByKernel,
+  subsetKernels,
+  sumsByKernel,
+} from "./subset-kernel.ts";
 import type { KernelWorkspace } from "./workspace.ts";
 
 // A square piece of the reference found again in another frame: inverse-compositional Gauss-Newton
@@ -153,6 +161,8 @@ export class SubsetSolver {
     converged: false,
   };
 
+  private meanI = 0;
+
   constructor(readonly size: number = SUBSET_SIZE) {
     this.sampled = new Float64Array(size * size);
     this.strip = new Float64Array((size + 3) * size);
@@ -199,8 +209,7 @@ export class SubsetSolver {
   ): SubsetResult {
     const { result } = this;
     const workspace = subsetKernels(reference, piece.size, current);
-    let meanI = 0;
-    if (workspace === null) meanI = this.search(reference, piece, current, seedX, seedY, range);
+    if (workspace === null) this.meanI = this.search(reference, piece, current, seedX, seedY, range);
     else solveByKernel(workspace, reference, piece, current, seedX, seedY, range, MAX_ITERATIONS, CONVERGED, result);
     if (!result.converged) {
       result.dx = Number.NaN;
@@ -211,8 +220,46 @@ export class SubsetSolver {
       result.residual = Number.NaN;
       return result;
     }
-    this.covariance(workspace, reference, piece, meanI, result.gain);
+    this.covariance(workspace, reference, piece, this.meanI, result.gain);
     return result;
+  }
+
+  /** The change of blur of the piece that was last solved, and did converge. */
+  blur(reference: ReferenceFrame, piece: SubsetReference, current: PreparedFrame, into: BlurChange): void {
+    const workspace = subsetKernels(reference, piece.size, current);
+    const { gain } = this.result;
+    const sums = workspace === null ? this.blurSums(reference, piece, gain) : blurByKernel(workspace, piece.size, gain);
+    blurChange(sums, gain, piece.hxx, piece.hxy, piece.hyy, into);
+  }
+
+  private blurSums(reference: ReferenceFrame, piece: SubsetReference, gain: number): BlurSums {
+    const { size, sampled, meanI } = this;
+    const { left, top, meanT, meanX, meanY, slopeX, slopeY } = piece;
+    const { width } = reference;
+    const t = reference.even.data;
+    const gx = reference.gradientX.data;
+    const gy = reference.gradientY.data;
+    const s = { n: (size - 2) ** 2, l: 0, ll: 0, lt: 0, t: 0, tt: 0, e: 0, el: 0, et: 0, lx: 0, ly: 0, ee: 0 };
+    for (let y = 1; y < size - 1; y++) {
+      for (let x = 1; x < size - 1; x++) {
+        const at = (top + y) * width + left + x;
+        const a = t[at] - meanT;
+        const l = t[at - 1] + t[at + 1] + t[at - width] + t[at + width] - 4 * t[at];
+        const e = (sampled[y * size + x] - meanI) / gain - a;
+        s.l += l;
+        s.ll += l * l;
+        s.lt += l * a;
+        s.t += a;
+        s.tt += a * a;
+        s.e += e;
+        s.el += e * l;
+        s.et += e * a;
+        s.lx += l * (gx[at] - meanX - slopeX * a);
+        s.ly += l * (gy[at] - meanY - slopeY * a);
+        s.ee += e * e;
+      }
+    }
+    return s;
   }
 
   /** Gauss-Newton itself. Returns the mean of what was sampled last. */

@@ -42,6 +42,11 @@ const frameWide: Partial<Readonly<Record<FlagKind, readonly (readonly [cause: st
     ["camera-touched", "lock-camera"],
     ["mount-creeps", "weigh-down-mount"],
   ],
+  soft: [
+    ["focus-ring-crept", "tape-focus-and-iris"],
+    ["iris-crept", "tape-focus-and-iris"],
+  ],
+  repeat: [["exposure-saved-twice", "reshoot-frame"]],
   light: [
     ["lamp-dims", "replace-lamp"],
     ["mains-voltage-drops", "regulate-lamp-supply"],

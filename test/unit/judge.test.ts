@@ -325,7 +325,8 @@ test("every flag is one that the report's format takes, and every kind says wher
   for (const kind of kinds) {
     expect(flagKinds).toContain(kind.kind);
     expect(kind.source).toMatch(/\d{4}/);
-    expect(kind.bands.length).toBeGreaterThan(0);
+    // The same exposure is there twice or it is not: there is nothing to allow for.
+    if (kind.kind !== "repeat") expect(kind.bands.length).toBeGreaterThan(0);
   }
   expect(pxBandKeys).not.toContain("light");
   expect(new Set(flags.map(({ id }) => id)).size).toBe(flags.length);

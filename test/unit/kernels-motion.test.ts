@@ -93,6 +93,31 @@ test("subsets: shift within 2e-5 px, variances within 1 %, and the same ones con
   expect(solved).toBeGreaterThan(75);
 });
 
+test("subsets: the change of blur within a thousandth of the contrast, its variance within 1 %", () => {
+  let told = 0;
+  fc.assert(
+    fc.property(seed, shift, shift, (number, dx, dy) => {
+      const pictures = [picture(number, [0, 0, 0], 1, 0.002), picture(number, [dx, dy, 0], 0.9, 0.002)];
+      const [twin, mine] = both.map((workspace) => {
+        const reference = withGradient(prepareFrame(pictures[0], 0.8, workspace));
+        const current = prepareFrame(pictures[1], 1, workspace);
+        const piece = subsetReference(reference, 40, 30, 31);
+        const solver = new SubsetSolver(31);
+        const blur = { loss: Number.NaN, variance: Number.NaN };
+        if (piece !== null && solver.solve(reference, piece, current, 0, 0, 4).converged)
+          solver.blur(reference, piece, current, blur);
+        releaseFrame(reference);
+        releaseFrame(current);
+        return blur;
+      });
+      if (twin.loss > 0.1) told++;
+      return near(twin.loss, mine.loss, 1e-3) && near(twin.variance / mine.variance, 1, 0.01);
+    }),
+    SEED,
+  );
+  expect(told).toBeGreaterThan(20);
+});
+
 test("parts: shift within 2e-5 px, turn within 1e-6, covariance within 1 %, and the same state", () => {
   const far = fc.double({ min: -30, max: 30, noNaN: true });
   const turn = fc.double({ min: -0.02, max: 0.02, noNaN: true });

@@ -3,13 +3,26 @@ import type { Band, Kind } from "./kind.ts";
 import { knock } from "./knock.ts";
 import { light } from "./light.ts";
 import { pop } from "./pop.ts";
+import { repeat } from "./repeat.ts";
 import { sag } from "./sag.ts";
 import { seating } from "./seating.ts";
 import { setShift } from "./set-shift.ts";
+import { soft } from "./soft.ts";
 import { springBack } from "./spring-back.ts";
 
 /** Every kind that is judged. A new one is one file and one line here. */
-export const kinds: readonly Kind[] = [sag, springBack, knock, pop, setShift, seating, cameraShift, light];
+export const kinds: readonly Kind[] = [
+  sag,
+  springBack,
+  knock,
+  pop,
+  setShift,
+  seating,
+  cameraShift,
+  light,
+  soft,
+  repeat,
+];
 
 /** The drift that each kind is allowed, by key; px, or a fraction of linear light. */
 export const defaultBands: Readonly<Record<string, number>> = Object.fromEntries(

@@ -24,6 +24,7 @@ export { resultAt } from "./result";
 export { searchShift } from "./search";
 export { splineCoefficients, splineGradient } from "./spline";
 export { solveSubset, subsetSums } from "./subset";
+export { subsetBlur } from "./subset-blur";
 export { subsetScatter, subsetScores } from "./subset-scores";
 
 /** Where memory is free from: what lies below belongs to the module. */
