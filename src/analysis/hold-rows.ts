@@ -1,3 +1,4 @@
+import { ambiguity } from "../measure/part-register.ts";
 import { median } from "../measure/statistics/robust.ts";
 import type { FrameNumber } from "../units/index.ts";
 import { type CameraFit, cameraStep } from "./camera.ts";
@@ -49,6 +50,7 @@ export function cameraOut(
 ): HeldRow[] {
   const from = cameras.get(anchor) ?? null;
   const rows: HeldRow[] = [];
+  const sure: [number, number] = [0, 0];
   for (const frame of frames) {
     if (frame === anchor) continue;
     const part = measured.get(frame);
@@ -68,6 +70,14 @@ export function cameraOut(
       continue;
     }
     const step = cameraStep(from, to, centroid[0], centroid[1], width, height);
+    const place = [part.dx - step.dx, part.dy - step.dy] as const;
+    if (part.rival !== undefined && couldBeElsewhere(place, sure, part.rival)) {
+      const nan = Number.NaN;
+      const reason = ambiguity({ dx: part.rival[0], dy: part.rival[1] });
+      rows.push({ ...base, dx: nan, dy: nan, turn: nan, covariance: NOTHING, state: "ambiguous", reason });
+      continue;
+    }
+    if (Number.isFinite(part.dx)) [sure[0], sure[1]] = place;
     const own = scaled(part.covariance, templateFrames / (templateFrames + 1));
     rows.push({
       ...base,
@@ -80,6 +90,19 @@ export function cameraOut(
     });
   }
   return rows;
+}
+
+/** A step of more than this share of a period may have been one the other way. */
+const COULD_BE = 0.25;
+
+/** Whether a place in a pattern that repeats is too far from the last sure one to be told from the next repeat. */
+function couldBeElsewhere(
+  place: readonly [number, number],
+  sure: readonly [number, number],
+  [px, py]: readonly [number, number],
+): boolean {
+  const along = (place[0] - sure[0]) * px + (place[1] - sure[1]) * py;
+  return Math.abs(along) > COULD_BE * (px * px + py * py);
 }
 
 /**

@@ -203,6 +203,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       state: motion.state,
       reason: motion.reason,
       leftOver: analysisPx(motion.leftOver),
+      ...(motion.rival === undefined ? {} : { rival: motion.rival }),
     };
   };
 

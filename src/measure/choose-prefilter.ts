@@ -2,6 +2,7 @@ import { noiseLeft } from "./gaussian.ts";
 import type { Polygon } from "./mask.ts";
 import { informationOf, STEPS_ALONG, type Symmetric3, UNTOLD_SIGMA } from "./part-information.ts";
 import { partTemplate, type PartTemplate } from "./part-template.ts";
+import { type Rival, rivalsOf } from "./part-rivals.ts";
 import { GRADIENT_NOISE, PREFILTER_SIGMA, PREFILTERS, type PreparedFrame } from "./prepared.ts";
 import { MAD_SCALE, median } from "./statistics/robust.ts";
 
@@ -120,6 +121,8 @@ export interface ChosenTemplate {
   readonly noise: number | null;
   /** The sigma that the texture promises along its best direction, px: Infinity where it is all noise, null where the noise is not known. */
   readonly promised: number | null;
+  /** Where its pattern looks like itself again. */
+  readonly rivals: readonly Rival[];
 }
 
 /**
@@ -139,7 +142,8 @@ export function bestTemplate(
   const fine = partTemplate(frame, outline, holes, centroid);
   if (fine === null) return null;
   const coarsest = partTemplate(frame, outline, holes, centroid, PREFILTERS[PREFILTERS.length - 1]);
-  if (others.length === 0) return { template: fine, coarse: coarsest, noise: null, promised: null };
+  const rivals = rivalsOf(fine, frame);
+  if (others.length === 0) return { template: fine, coarse: coarsest, noise: null, promised: null, rivals };
   // The smallest of them: a frame in which the part moved already says more than its noise.
   const noise = Math.min(...others.map((other) => noiseOf(fine, other)));
   let best = fine;
@@ -163,5 +167,6 @@ export function bestTemplate(
     coarse: coarsest,
     noise: noise * noiseLeft(best.sigma),
     promised: Math.sqrt(promised.least),
+    rivals,
   };
 }

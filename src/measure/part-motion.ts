@@ -8,7 +8,7 @@ export interface PartMotion {
   readonly turn: number;
   /** Covariance of (dx, dy, turn) by the picture alone: xx, xy, xt, yy, yt, tt. */
   readonly covariance: readonly [number, number, number, number, number, number];
-  readonly state: "ok" | "weak" | "hidden" | "lost";
+  readonly state: "ok" | "weak" | "ambiguous" | "hidden" | "lost";
   readonly reason: string;
   /** Share of the pixels in trusted tiles, 0 to 1. */
   readonly trusted: number;
@@ -19,10 +19,16 @@ export interface PartMotion {
   readonly offset: number;
   /** RMS of what is left over, grey levels. */
   readonly residual: number;
+  /** Period of a pattern in which the part fits as well one period further, px; left out where its place is sure. */
+  readonly rival?: readonly [number, number];
 }
 
 /** A motion without numbers, and why. */
-export const failed = (state: "hidden" | "lost" | "weak", reason: string, trusted: number): PartMotion => ({
+export const failed = (
+  state: "hidden" | "lost" | "weak" | "ambiguous",
+  reason: string,
+  trusted: number,
+): PartMotion => ({
   dx: Number.NaN,
   dy: Number.NaN,
   turn: Number.NaN,

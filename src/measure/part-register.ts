@@ -1,25 +1,43 @@
 import type { ChosenTemplate } from "./choose-prefilter.ts";
 import { failed, type PartMotion, WEAK_SIGMA } from "./part-motion.ts";
 import { expectedNoise, PartRefiner, type Place } from "./part-refine.ts";
-import { searchPart } from "./part-search.ts";
+import type { Rival } from "./part-rivals.ts";
+import { searchNear, searchPart } from "./part-search.ts";
 import type { PreparedFrame } from "./prepared.ts";
 
-// A held part found again: from where it was, and where that does not fit from where it is found.
+// A held part found again: from where it was, and where that does not fit from where it is found; and whether it could be
+// a thread's period elsewhere just as well.
 
 /** A part found somewhere else has to show this share of itself. */
 const LEAST_FOUND = 0.4;
-/** What is left over may be this many times the noise, or this share of the part's own contrast. */
+/** What is left over may be this many times the noise, or this share of the part's own contrast; less of a pattern that repeats. */
 const MISFIT = 3;
 const MISFIT_CONTRAST = 0.35;
+const MISFIT_REPEATED = 0.15;
+/** Twice the log of the likelihood ratio from which on one place is decided: three sigmas. */
+const DECIDED = 9;
+/** And without looking there, by what the template alone says of that place. */
+const SURE = 36;
+/** Independent residuals a tile. */
+const A_TILE = 4;
+/** Share of a rival's distance from which on a displacement could be one the other way. */
+const COULD_BE = 0.25;
+/** What is less alive than this by area is said. */
+const LITTLE_AREA = 0.5;
+
+const fitsNoise = (motion: PartMotion, chosen: ChosenTemplate): boolean =>
+  motion.residual < MISFIT * Math.sqrt(expectedNoise(chosen, chosen.template));
 
 /** Whether a motion has numbers, and what it leaves over is noise or little beside the part's own contrast. */
 function fits(motion: PartMotion, chosen: ChosenTemplate): boolean {
-  const { template, noise } = chosen;
   if (!Number.isFinite(motion.dx)) return false;
-  if (noise === null) return true;
-  const expected = Math.sqrt(expectedNoise(chosen, template));
-  return motion.residual < MISFIT * expected || motion.residual < MISFIT_CONTRAST * template.contrast;
+  if (chosen.noise === null || fitsNoise(motion, chosen)) return true;
+  const share = chosen.rivals.length > 0 ? MISFIT_REPEATED : MISFIT_CONTRAST;
+  return motion.residual < share * chosen.template.contrast;
 }
+
+/** Twice the log of the likelihood ratio of two places by what they leave over, grey levels. */
+const evidence = (tiles: number, here: number, there: number): number => A_TILE * tiles * 2 * Math.log(there / here);
 
 /** One registration of a template against a frame. Buffers are kept between calls: one registrar a thread. */
 export class PartRegistrar {
@@ -27,13 +45,21 @@ export class PartRegistrar {
 
   /**
    * Where the part is now against its template. Starts from the seed; where that does not fit, looks for the part up to
-   * 40 px away, first on the quarter-size picture, then through the coarsest prefilter.
+   * 40 px away, first on the smaller pictures, then through the coarsest prefilter.
    * @param seedX, seedY px, what the camera alone did
    */
   register(chosen: ChosenTemplate, frame: PreparedFrame, seedX = 0, seedY = 0): PartMotion {
+    const seed: Place = { dx: seedX, dy: seedY, turn: 0 };
+    const motion = this.decided(chosen, frame, seed, this.found(chosen, frame, seed));
+    const used = 1 - chosen.template.lost;
+    if (motion.state !== "weak" || used > LITTLE_AREA) return motion;
+    const area = `only ${Math.round(100 * used)} % of the part's area could be used, the rest is too near to its outline`;
+    return { ...motion, reason: `${motion.reason}; ${area}` };
+  }
+
+  private found(chosen: ChosenTemplate, frame: PreparedFrame, seed: Place): PartMotion {
     const { template, coarse, promised } = chosen;
     const from = (start: Place): PartMotion => this.refiner.refine(chosen, template, frame, start);
-    const seed: Place = { dx: seedX, dy: seedY, turn: 0 };
     const near = from(seed);
     if (fits(near, chosen) && near.trusted > 0.6) return near;
     if (promised !== null && promised > WEAK_SIGMA)
@@ -43,17 +69,76 @@ export class PartRegistrar {
       fits(motion, chosen) &&
       motion.trusted > LEAST_FOUND &&
       (!fits(best, chosen) || motion.trusted > best.trusted + 0.1);
-    const found = searchPart(template, frame, seedX, seedY);
-    const starts = found === null ? [seed] : [seed, { dx: found.dx, dy: found.dy, turn: 0 }];
-    for (const start of starts) {
+    const good = (): boolean => fits(best, chosen) && best.trusted > 0.8;
+    const look = (start: Place): void => {
       const rough = coarse === null ? null : this.refiner.refine(chosen, coarse, frame, start);
       const motion = from(rough !== null && Number.isFinite(rough.dx) ? rough : start);
       if (better(motion)) best = motion;
-      if (fits(best, chosen) && best.trusted > 0.8) break;
-    }
+    };
+    look(seed);
+    if (good()) return best;
+    const far = searchPart(template, frame, seed.dx, seed.dy);
+    if (far !== null) look({ dx: far.dx, dy: far.dy, turn: 0 });
+    if (!fits(best, chosen))
+      for (const { dx, dy } of searchNear(template, frame, seed.dx, seed.dy)) {
+        const motion = from({ dx, dy, turn: 0 });
+        if (better(motion)) best = motion;
+        if (good()) break;
+      }
     if (fits(best, chosen)) return best;
     if (Number.isFinite(best.dx))
       return failed("lost", "what was found does not fit: the part changed, or is covered", best.trusted);
     return best;
   }
+
+  /**
+   * The motion, unless another place of a pattern that repeats explains the frame as well. Where the two can't be told
+   * apart a displacement of less than a quarter of the period stands, since it is far more likely than one of three
+   * quarters the other way; a larger one is handed on with its rival, for those who know the frames before.
+   */
+  private decided(chosen: ChosenTemplate, frame: PreparedFrame, seed: Place, found: PartMotion): PartMotion {
+    if (!Number.isFinite(found.dx)) return found;
+    const { template } = chosen;
+    const { contrast, tiles } = template;
+    let best = found;
+    let open: Rival | null = null;
+    for (const rival of chosen.rivals) {
+      // What the template leaves over against itself there.
+      const there = Math.sqrt(best.residual ** 2 + (1 - rival.correlation) * contrast * contrast);
+      if (evidence(tiles, best.residual, there) > SURE) continue;
+      const distance = Math.hypot(rival.dx, rival.dy);
+      const along = ((best.dx - seed.dx) * rival.dx + (best.dy - seed.dy) * rival.dy) / distance;
+      if (Math.abs(along) < COULD_BE * distance && fitsNoise(best, chosen)) continue;
+      const here = best;
+      for (const sign of [1, -1]) {
+        const start = { dx: here.dx + sign * rival.dx, dy: here.dy + sign * rival.dy, turn: here.turn };
+        const other = this.refiner.refine(chosen, template, frame, start);
+        const away = Math.hypot(other.dx - here.dx, other.dy - here.dy);
+        if (!(away > distance / 2) || other.trusted < here.trusted - 0.1) continue;
+        const gain = evidence(tiles, other.residual, best.residual);
+        if (gain > DECIDED) {
+          best = other;
+          open = null;
+        } else if (gain > -DECIDED) open ??= rival;
+      }
+    }
+    if (open === null) return best;
+    if (!fitsNoise(best, chosen)) return failed("ambiguous", ambiguity(open), best.trusted);
+    return { ...best, rival: [open.dx, open.dy] };
+  }
+}
+
+/** Why a place can't be told, with the pattern's period and its direction. */
+export function ambiguity({ dx, dy }: { readonly dx: number; readonly dy: number }): string {
+  const angle = Math.abs((Math.atan2(dy, dx) * 180) / Math.PI);
+  const slope = Math.min(angle, 180 - angle);
+  const direction =
+    slope < 22.5
+      ? "left or right"
+      : slope > 67.5
+        ? "up or down"
+        : dx * dy > 0
+          ? "along the falling diagonal"
+          : "along the rising diagonal";
+  return `its pattern repeats every ${Math.hypot(dx, dy).toFixed(1)} px ${direction}, and it fits as well one repeat further`;
 }

@@ -66,7 +66,13 @@ test("what is smaller than a few dozen pixels, or outside the picture, has no te
 const registrar = new PartRegistrar();
 
 /** As it stands, through the fine filter, its noise not known. */
-const plainly = (template: PartTemplate): ChosenTemplate => ({ template, coarse: null, noise: null, promised: null });
+const plainly = (template: PartTemplate): ChosenTemplate => ({
+  template,
+  coarse: null,
+  noise: null,
+  promised: null,
+  rivals: [],
+});
 
 function averaged(first: PartTemplate, frames: readonly PreparedFrame[]): PartTemplate {
   return averagedTemplate(
