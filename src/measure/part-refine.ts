@@ -139,13 +139,14 @@ export class PartRefiner {
   }
 
   /** Tukey's weights on the tiles: how far each one's own shift is from the common motion, in its own sigmas. */
-  private weighTiles(tiles: number, step: readonly [number, number, number], scale: number, first: boolean): void {
+  private weighTiles(tiles: number, step: readonly [number, number, number], scale: number): void {
     const { h, g, trust, distance, scratch } = this;
     const { sums } = this.pixels;
     let used = 0;
     for (let k = 0; k < tiles; k++) {
       distance[k] = Number.NaN;
-      if (trust[k] === 0 && sums[k * STRIDE + S.N] < TILE_PIXELS) continue;
+      // What showed something else has no score of its own.
+      if (trust[k] === 0) continue;
       const s = k * 6;
       const rx = g[k * 3] - h[s] * step[0] - h[s + 1] * step[1] - h[s + 2] * step[2];
       const ry = g[k * 3 + 1] - h[s + 1] * step[0] - h[s + 3] * step[1] - h[s + 4] * step[2];
@@ -158,7 +159,7 @@ export class PartRefiner {
           ? (h[s + 3] * rx * rx - 2 * h[s + 1] * rx * ry + h[s] * ry * ry) / det
           : (rx * rx + ry * ry) / trace;
       distance[k] = Math.sqrt(Math.max(0, q)) / scale;
-      if (trust[k] > 0) scratch[used++] = distance[k];
+      scratch[used++] = distance[k];
     }
     const typical = Math.max(1, medianOf(scratch, used) / Math.sqrt(2 * Math.LN2));
     const misfit = (k: number): number => sums[k * STRIDE + S.EE] / Math.max(1, sums[k * STRIDE + S.W]);
@@ -166,7 +167,7 @@ export class PartRefiner {
     for (let k = 0; k < tiles; k++) if (trust[k] > 0) scratch[misfits++] = misfit(k);
     const usual = Math.max(1e-6, medianOf(scratch, misfits));
     for (let k = 0; k < tiles; k++) {
-      if (distance[k] !== distance[k] || (trust[k] === 0 && first)) continue;
+      if (distance[k] !== distance[k]) continue;
       const r = distance[k] / (TUKEY * typical);
       const shape = r >= 1 ? 0 : (1 - r * r) ** 2;
       // What fits much worse than the other tiles is disturbed; it counts for less, whatever its shift.
@@ -210,7 +211,7 @@ export class PartRefiner {
         // Levenberg's damping: in a direction that the picture hardly tells, a full step would swing about the answer or
         // wander off. The answer itself is not changed by it.
         step = stepAlong(information, score, (scale / DAMPED_SIGMA) ** 2);
-        if (round + 1 < rounds) this.weighTiles(tiles, step, scale, round === 0);
+        if (round + 1 < rounds) this.weighTiles(tiles, step, scale);
       }
       if (!settled) kept.set(trust.subarray(0, tiles));
       else untold ??= information!.untold;

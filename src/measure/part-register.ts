@@ -18,23 +18,29 @@ const MISFIT_REPEATED = 0.15;
 const DECIDED = 9;
 /** And without looking there, by what the template alone says of that place. */
 const SURE = 36;
+/** How much too small a rival's correlation may be: it is told to half a pixel of a smaller picture. */
+const UNSURE = 0.25;
 /** Independent residuals a tile. */
 const A_TILE = 4;
 /** Share of a rival's distance from which on a displacement could be one the other way. */
 const COULD_BE = 0.25;
-/** What is less alive than this by area is said. */
+/** A part that shows less of itself than this where it was found may be elsewhere. */
+const WHOLE = 0.85;
+/** Where less of a part's area than this could be used, and it is told weakly, that is said. */
 const LITTLE_AREA = 0.5;
 
 const fitsNoise = (motion: PartMotion, chosen: ChosenTemplate): boolean =>
   motion.residual < MISFIT * Math.sqrt(expectedNoise(chosen, chosen.template));
 
-/** Whether a motion has numbers, and what it leaves over is noise or little beside the part's own contrast. */
-function fits(motion: PartMotion, chosen: ChosenTemplate): boolean {
+/** Whether a motion has numbers, and what it leaves over is noise or no more than this share of the part's own contrast. */
+function fits(motion: PartMotion, chosen: ChosenTemplate, share = MISFIT_CONTRAST): boolean {
   if (!Number.isFinite(motion.dx)) return false;
-  if (chosen.noise === null || fitsNoise(motion, chosen)) return true;
-  const share = chosen.rivals.length > 0 ? MISFIT_REPEATED : MISFIT_CONTRAST;
-  return motion.residual < share * chosen.template.contrast;
+  return chosen.noise === null || fitsNoise(motion, chosen) || motion.residual < share * chosen.template.contrast;
 }
+
+/** The same where there is no need to look elsewhere: a pattern that repeats half fits in many places. */
+const fitsWell = (motion: PartMotion, chosen: ChosenTemplate): boolean =>
+  fits(motion, chosen, chosen.rivals.length > 0 ? MISFIT_REPEATED : MISFIT_CONTRAST);
 
 /** Twice the log of the likelihood ratio of two places by what they leave over, grey levels. */
 const evidence = (tiles: number, here: number, there: number): number => A_TILE * tiles * 2 * Math.log(there / here);
@@ -61,15 +67,17 @@ export class PartRegistrar {
     const { template, coarse, promised } = chosen;
     const from = (start: Place): PartMotion => this.refiner.refine(chosen, template, frame, start);
     const near = from(seed);
-    if (fits(near, chosen) && near.trusted > 0.6) return near;
+    if (fitsWell(near, chosen) && near.trusted > 0.6) return near;
     if (promised !== null && promised > WEAK_SIGMA)
       return Number.isFinite(near.dx) ? near : failed("weak", "too little texture", near.trusted);
     let best = near;
     const better = (motion: PartMotion): boolean =>
       fits(motion, chosen) &&
       motion.trusted > LEAST_FOUND &&
-      (!fits(best, chosen) || motion.trusted > best.trusted + 0.1);
-    const good = (): boolean => fits(best, chosen) && best.trusted > 0.8;
+      (!fits(best, chosen) ||
+        motion.trusted > best.trusted + 0.1 ||
+        (fitsWell(motion, chosen) && !fitsWell(best, chosen)));
+    const good = (): boolean => fitsWell(best, chosen) && best.trusted > 0.8;
     const look = (start: Place): void => {
       const rough = coarse === null ? null : this.refiner.refine(chosen, coarse, frame, start);
       const motion = from(rough !== null && Number.isFinite(rough.dx) ? rough : start);
@@ -79,7 +87,7 @@ export class PartRegistrar {
     if (good()) return best;
     const far = searchPart(template, frame, seed.dx, seed.dy);
     if (far !== null) look({ dx: far.dx, dy: far.dy, turn: 0 });
-    if (!fits(best, chosen))
+    if (!fitsWell(best, chosen))
       for (const { dx, dy } of searchNear(template, frame, seed.dx, seed.dy)) {
         const motion = from({ dx, dy, turn: 0 });
         if (better(motion)) best = motion;
@@ -104,11 +112,13 @@ export class PartRegistrar {
     let open: Rival | null = null;
     for (const rival of chosen.rivals) {
       // What the template leaves over against itself there.
-      const there = Math.sqrt(best.residual ** 2 + (1 - rival.correlation) * contrast * contrast);
+      const unlike = Math.max(0, 1 - UNSURE - rival.correlation) * contrast * contrast;
+      const there = Math.sqrt(best.residual ** 2 + unlike);
       if (evidence(tiles, best.residual, there) > SURE) continue;
       const distance = Math.hypot(rival.dx, rival.dy);
       const along = ((best.dx - seed.dx) * rival.dx + (best.dy - seed.dy) * rival.dy) / distance;
-      if (Math.abs(along) < COULD_BE * distance && fitsNoise(best, chosen)) continue;
+      const isWhole = best.trusted > WHOLE && fitsNoise(best, chosen);
+      if (Math.abs(along) < COULD_BE * distance && isWhole) continue;
       const here = best;
       for (const sign of [1, -1]) {
         const start = { dx: here.dx + sign * rival.dx, dy: here.dy + sign * rival.dy, turn: here.turn };
@@ -116,10 +126,12 @@ export class PartRegistrar {
         const away = Math.hypot(other.dx - here.dx, other.dy - here.dy);
         if (!(away > distance / 2) || other.trusted < here.trusted - 0.1) continue;
         const gain = evidence(tiles, other.residual, best.residual);
-        if (gain > DECIDED) {
+        // Of two places that explain what they show, the one that shows more of the part: its outline tells.
+        const showsMore = fitsNoise(other, chosen) && other.trusted > best.trusted + 0.1;
+        if (gain > DECIDED || (gain > -DECIDED && showsMore)) {
           best = other;
           open = null;
-        } else if (gain > -DECIDED) open ??= rival;
+        } else if (gain > -DECIDED && other.trusted > best.trusted - 0.1) open ??= rival;
       }
     }
     if (open === null) return best;

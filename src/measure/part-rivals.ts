@@ -17,12 +17,12 @@ const RADIUS = 12;
 /** Nearer ones are the texture itself, px of the half-size picture. */
 const NEAREST = 1.5;
 /** What looks less alike is no rival. */
-const ALIKE = 0.5;
+const ALIKE = 0.3;
 /** Between here and a rival the correlation has to fall to this share of it: along stripes it does not. */
 const DIP = 0.6;
 /** Share of the template that has to overlap with itself. */
 const LEAST_OVERLAP = 0.3;
-const MOST_RIVALS = 6;
+const MOST_RIVALS = 4;
 /** Of large parts every second pixel of the half-size picture will do, from so many on. */
 const MANY = 8000;
 

@@ -55,8 +55,8 @@ const FULL: Amount = {
   sizes: [
     [40, 4, 5],
     [80, 4, 5],
-    [200, 3, 5],
-    [400, 2, 4],
+    [200, 3, 4],
+    [400, 2, 2],
   ],
   disturbedSizes: [80, 200],
   disturbedShots: 2,

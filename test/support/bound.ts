@@ -179,7 +179,7 @@ export function cleanPatch(scene: Scene, frame: number): Omit<Patch, "inside"> {
   };
 }
 
-/** Whether the centre of a pixel lies inside a polygon (even-odd), and at least `erode` px from its edges. */
+/** Whether the centre of a pixel lies inside a polygon (even-odd), and at least `erode` px from its edges; below 0: or no farther outside than that. */
 export function insideOf(outline: readonly Point[], erode: number): (col: number, row: number) => boolean {
   const left = Math.min(...outline.map((p) => p[0]));
   const right = Math.max(...outline.map((p) => p[0]));
@@ -188,17 +188,21 @@ export function insideOf(outline: readonly Point[], erode: number): (col: number
   return (col, row) => {
     const x = col + 0.5;
     const y = row + 0.5;
-    if (x < left || x > right || y < top || y > bottom) return false;
+    const beyond = Math.max(0, -erode);
+    if (x < left - beyond || x > right + beyond || y < top - beyond || y > bottom + beyond) return false;
     let inside = false;
+    let near = false;
     for (let i = 0; i < outline.length; i++) {
       const [x0, y0] = outline[i];
       const [x1, y1] = outline[(i + 1) % outline.length];
       const [ex, ey] = [x1 - x0, y1 - y0];
       if (y0 > y !== y1 > y && x < x0 + ((y - y0) / ey) * ex) inside = !inside;
-      if (erode <= 0 || (ex === 0 && ey === 0)) continue;
+      if (erode === 0 || (ex === 0 && ey === 0)) continue;
       const t = Math.min(1, Math.max(0, ((x - x0) * ex + (y - y0) * ey) / (ex * ex + ey * ey)));
-      if ((x - x0 - t * ex) ** 2 + (y - y0 - t * ey) ** 2 < erode * erode) return false;
+      if ((x - x0 - t * ex) ** 2 + (y - y0 - t * ey) ** 2 >= erode * erode) continue;
+      if (erode > 0) return false;
+      near = true;
     }
-    return inside;
+    return inside || near;
   };
 }

@@ -33,6 +33,12 @@ const JPEG_QUALITY = 92;
 const TILE = 20;
 /** Pixels nearer to the outline don't count for the bound, px. */
 const EDGE = 2;
+/**
+ * Of a small part the core uses all but one pixel, whose prefilter reaches over the outline: where the surface shows little,
+ * most of what there is to see is that edge, and it belongs to what can be known. Area, px, and pixels beyond the outline.
+ */
+const SMALL_AREA = 3000;
+const SMALL_EDGE = -1;
 
 export interface PartCell {
   readonly size: number;
@@ -128,6 +134,14 @@ function pieceOf(options: PartCellsOptions, index: number, drifts: boolean): Pie
   };
 }
 
+const areaOf = (outline: readonly Point[]): number =>
+  Math.abs(
+    outline.reduce((sum, [x, y], i) => {
+      const [nextX, nextY] = outline[(i + 1) % outline.length];
+      return sum + (x * nextY - nextX * y) / 2;
+    }, 0),
+  );
+
 /** What of a piece's picture the core measures on, cut out, with tiles as the core lays them. */
 interface Cut {
   readonly patch: Patch;
@@ -138,11 +152,12 @@ interface Cut {
 /** Noise-free picture of the part alone with its derivatives; the variance there is that of quantisation alone. */
 function cutOf({ scene, outline }: Piece): Cut {
   const whole = cleanPatch({ ...scene, noise: null }, 1);
-  const inside = insideOf(outline, EDGE);
-  const left = Math.floor(Math.min(...outline.map(([x]) => x))) + EDGE;
-  const top = Math.floor(Math.min(...outline.map(([, y]) => y))) + EDGE;
-  const width = Math.ceil(Math.max(...outline.map(([x]) => x))) - EDGE - left;
-  const height = Math.ceil(Math.max(...outline.map(([, y]) => y))) - EDGE - top;
+  const edge = areaOf(outline) < SMALL_AREA ? SMALL_EDGE : EDGE;
+  const inside = insideOf(outline, edge);
+  const left = Math.floor(Math.min(...outline.map(([x]) => x))) + edge;
+  const top = Math.floor(Math.min(...outline.map(([, y]) => y))) + edge;
+  const width = Math.ceil(Math.max(...outline.map(([x]) => x))) - edge - left;
+  const height = Math.ceil(Math.max(...outline.map(([, y]) => y))) - edge - top;
   const cut = ({ data }: Plane): Plane => ({
     width,
     height,
