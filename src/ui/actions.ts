@@ -21,6 +21,7 @@ const hasFrames = () => framesNow().length > 0;
 const hasFiles = () => session.get().files !== null;
 const hasReport = () => session.get().report !== null && !session.get().blank;
 const hasFlags = () => (session.get().strips?.flags.length ?? 0) > 0;
+const flagNow = () => session.get().strips?.flags.find((flag) => flag.id === view.get().flag);
 const isChecking = () => session.get().phase === "checking";
 
 const show = (picture: PictureView) => () => view.set({ picture, flipped: false, flipHeld: false });
@@ -147,6 +148,13 @@ export const actions = {
     keys: ["u"],
     when: hasReport,
     perform: () => view.set({ outlines: !view.get().outlines }),
+  },
+  ghost: {
+    label: "Ghost of where it was",
+    group: "Picture",
+    keys: ["b"],
+    when: () => flagNow()?.easeBack !== undefined,
+    perform: () => view.set({ ghost: !view.get().ghost }),
   },
   closer: { label: "Closer", group: "Picture", keys: ["+", "="], when: hasFrames, perform: () => zoom(1.4) },
   further: { label: "Further away", group: "Picture", keys: ["-"], when: isClose, perform: () => zoom(1 / 1.4) },

@@ -33,6 +33,21 @@ test("the sample shot is one click away, checks itself, and its flags tell what 
   expect(sentence).toMatch(/px/);
   expect(await page.locator(".card .trace").getAttribute("aria-label")).toContain("Drift of");
 
+  // What comes next, and the ghost to put it back by, drawn on the picture.
+  expect(await page.locator(".card-part").allTextContents()).toEqual([
+    expect.stringMatching(/^What comes next.* px at about frame \d+/u),
+    expect.stringMatching(/^Easing it back.* over the next \d+ frames/u),
+  ]);
+  const inked = () => page.locator(".table-canvas").evaluate((canvas) => (canvas as HTMLCanvasElement).toDataURL());
+  await page.waitForTimeout(400);
+  const bare = await inked();
+  await page.keyboard.press("b");
+  await page.waitForTimeout(200);
+  expect(await inked()).not.toBe(bare);
+  await page.keyboard.press("b");
+  await page.waitForTimeout(200);
+  expect(await inked()).toBe(bare);
+
   const download = page.waitForEvent("download");
   await page.keyboard.press("s");
   const saved = readFileSync(await (await download).path(), "utf8");

@@ -139,7 +139,19 @@ const states = {
     await page.waitForTimeout(400);
     await picture(page, "first-frame");
     await page.keyboard.press("End");
+    await page.keyboard.press("b");
+    await page.locator(".card-part").last().scrollIntoViewIfNeeded();
     await page.waitForTimeout(400);
+    await picture(page, "easing");
+    await page.keyboard.press("b");
+    await page.locator("aside").evaluate((side) => {
+      side.scrollTop = 1e6;
+    });
+    await page.waitForTimeout(300);
+    await picture(page, "notes");
+    await page.locator("aside").evaluate((side) => {
+      side.scrollTop = 0;
+    });
     await page.getByRole("button", { name: "Save" }).click();
     await page.waitForTimeout(300);
     await picture(page, "menu");

@@ -3,10 +3,11 @@ import { actions } from "../actions.ts";
 import { ActionButton, Key } from "../frame/ActionButton.tsx";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
-import { stripOfFlag, type Strips } from "../strips/strips.ts";
+import { type Strip, stripOfFlag, type Strips } from "../strips/strips.ts";
 import { fixed, measured } from "../../reports/words.ts";
 import { inSentence } from "../words/in-sentence.ts";
 import { way } from "../words/way.ts";
+import { ComesNext } from "./ComesNext.tsx";
 import { Trace } from "./Trace.tsx";
 
 interface Fact {
@@ -25,7 +26,8 @@ function factsOf(flag: Flag, jointName: (id: string) => string, partName: (id: s
   if (flag.stops !== null) facts.push({ name: "Size", value: measured(flag.stops, flag.sigma, "stops") });
   facts.push({ name: "Frames", value: flag.from === flag.to ? `${flag.from}` : `${flag.from} to ${flag.to}` });
   if (flag.direction !== null) facts.push({ name: "Direction", value: way(flag.direction) });
-  if (flag.perMinutePx !== null) facts.push({ name: "Speed", value: `${fixed(flag.perMinutePx, 3)} px a minute` });
+  if (flag.perMinutePx !== null)
+    facts.push({ name: "Speed", value: `${perMinute(flag.perMinutePx, flag.perMinuteSigma ?? null)} a minute` });
   if (flag.joint !== null) {
     const joints = [flag.joint, ...(flag.alsoJoints ?? [])].map(jointName);
     facts.push({ name: "Joint", value: joints.length === 1 ? joints[0] : `${joints.join(" or ")}: both fit` });
@@ -36,7 +38,25 @@ function factsOf(flag: Flag, jointName: (id: string) => string, partName: (id: s
   return facts;
 }
 
+/** Always three decimals: speeds are small. */
+const perMinute = (value: number, sigma: number | null) =>
+  `${fixed(value, 3)}${sigma === null ? "" : ` ± ${fixed(Math.max(sigma, 0.001), 3)}`} px`;
+
 const readable = (id: string) => id.replace(/[-_]/gu, " ");
+
+/** The flag's own course, all else that happened to the part taken out; null where the report has none. */
+function courseOf(flag: Flag, strips: Strips): Pick<Strip, "value" | "sigma" | "direction"> | null {
+  if (flag.course === undefined || flag.course.length === 0 || flag.direction === null) return null;
+  const none = () => new Float64Array(strips.frames.length).fill(Number.NaN);
+  const [value, sigma] = [none(), none()];
+  for (const point of flag.course) {
+    const index = strips.indexOf.get(point.frame);
+    if (index === undefined) continue;
+    value[index] = point.px;
+    sigma[index] = point.sigma ?? Number.NaN;
+  }
+  return { value, sigma, direction: flag.direction };
+}
 
 /** One finding: a plain sentence first, then its trace, then its numbers. */
 export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strips: Strips }) {
@@ -45,6 +65,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
   const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
   // The sentence tells of the farthest point of all that drifted together: so does its trace.
   const far = strip?.told === "left-over" ? undefined : strip?.far.find((each) => each.flag.id === flag.id);
+  const course = strip?.told === "drift" ? courseOf(flag, strips) : null;
   const jointName = (id: string) =>
     sheet?.parts.flatMap((part) => part.joints).find((joint) => joint.id === id)?.name ?? readable(id);
   const partName = (id: string) => report?.parts.find((part) => part.id === id)?.name ?? readable(id);
@@ -53,7 +74,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
       <h2>{flag.message}</h2>
       {strip && strip.kind !== "picture" && (
         <>
-          <Trace strip={{ ...strip, ...far }} frames={strips.frames} flag={flag} />
+          <Trace strip={{ ...strip, ...far, ...course }} frames={strips.frames} flag={flag} />
           <p className="trace-words">
             {strip.unit === "stops"
               ? "Light, stops, by frame"
@@ -61,7 +82,9 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
                 ? "Shift of the picture, px, by frame"
                 : strip.told === "left-over"
                   ? "What is left over on the surface, px, by frame"
-                  : `Drift, px, by frame, ${far && far.part !== strip.id ? `at the far end of the ${inSentence(far.name)}` : "where it moved most"}`}
+                  : course !== null
+                    ? `This drift alone, px, by frame, where it went farthest${flag.besideCarrier === undefined ? "" : `; beside the ${inSentence(partName(flag.besideCarrier))}, which moved too`}`
+                    : `Drift, px, by frame, ${far && far.part !== strip.id ? `at the far end of the ${inSentence(far.name)}` : "where it moved most"}`}
             ; grey: band of ±{fixed(strip.band, strip.unit === "px" ? 2 : 3)} {strip.unit}
             {strip.unit === "px" ? "; pale edge: 1 sigma" : ""}
           </p>
@@ -75,6 +98,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
           </div>
         ))}
       </dl>
+      <ComesNext flag={flag} />
       {strips.flags.length > 1 && (
         <div className="card-next">
           <ActionButton className="button" action={actions.lastFlag}>

@@ -14,6 +14,7 @@ import { unmeasuredParts } from "../../reports/coverage.ts";
 import { counted, duration, fixed, frameList } from "../../reports/words.ts";
 import { answerOf, finenessOf } from "./answer.ts";
 import { FlagCard } from "./FlagCard.tsx";
+import { ShotNotes } from "./ShotNotes.tsx";
 import { StripCard } from "./StripCard.tsx";
 
 /** Beside the table: the answer, what was found, and the finding that is chosen. */
@@ -34,6 +35,7 @@ export function Side() {
       {strips && flag && <FlagCard flag={flag} strips={strips} />}
       {strips && !flag && strip && <StripCard strip={strip} strips={strips} />}
       {strips && strips.flags.length > 0 && <NotMeasured />}
+      <ShotNotes />
       <Warnings />
     </aside>
   );

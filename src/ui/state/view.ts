@@ -17,6 +17,8 @@ interface View {
   readonly picture: PictureView;
   readonly look: Look;
   readonly outlines: boolean;
+  /** True where the outlines that the chosen flag's parts are eased back to are drawn. */
+  readonly ghost: boolean;
   /** Strip that is chosen: a part's id, "camera" or "light". */
   readonly strip: string | null;
   readonly flag: string | null;
@@ -39,6 +41,7 @@ export const view = createStore<View>({
   picture: "plain",
   look: wholeFrame,
   outlines: true,
+  ghost: false,
   strip: null,
   flag: null,
   over: null,

@@ -11,6 +11,7 @@ import { outlinesAt, outlineUnder, regionsAt } from "./outlines.ts";
 import {
   paintEmptyFrame,
   paintField,
+  paintGhost,
   paintNames,
   paintOutlines,
   paintPartArrows,
@@ -84,12 +85,19 @@ export function Table() {
         paintPartArrows(context, arrows, place, ink.signal, enlarge);
         paintScale(context, place, size.height, scaleLength(place.scale * enlarge), enlarge);
       } else if (outlines) paintOutlines(context, drawn, place, sparing ? pointed : lit(), ink, sparing);
+      const flag = strips.flags.find((each) => each.id === flagId);
+      if (view.get().ghost && flag?.easeBack !== undefined)
+        paintGhost(
+          context,
+          flag.easeBack.ghost.map(({ outline }) => outline),
+          place,
+          ink,
+        );
       if (!outlines) return;
       if (sparing) {
         paintNames(context, drawn, place, pointed, null, width, height);
         return;
       }
-      const flag = strips.flags.find((each) => each.id === flagId);
       const joint = sheet?.parts.flatMap((part) => part.joints).find((each) => each.id === flag?.joint);
       if (flag) paintPivot(context, flag, place, ink);
       const words = flag?.part && joint ? new Map([[flag.part, `, about the ${joint.name.toLowerCase()}`]]) : null;

@@ -100,6 +100,28 @@ export function paintNames(
   }
 }
 
+/** Where the parts stood before they drifted: thin and dotted, to put them back by. */
+export function paintGhost(
+  context: Context,
+  outlines: readonly (readonly Point[])[],
+  place: Place,
+  ink: { readonly lit: string; readonly dark: string },
+) {
+  context.lineJoin = "round";
+  for (const outline of outlines) {
+    trace(context, outline, place);
+    context.setLineDash([]);
+    context.strokeStyle = ink.dark;
+    context.lineWidth = 3.5;
+    context.stroke();
+    context.setLineDash([2, 4]);
+    context.strokeStyle = ink.lit;
+    context.lineWidth = 1.6;
+    context.stroke();
+  }
+  context.setLineDash([]);
+}
+
 /** The place about which a part turned: a cross in a ring. */
 export function paintPivot(
   context: Context,
