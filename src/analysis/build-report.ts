@@ -136,18 +136,23 @@ function frameRows(frames: readonly AnalysedFrame[], setup: ShotSetup, scale: Sc
   });
 }
 
-/** Stretches in which the camera is meant to hold; nothing where it holds throughout. */
-function cameraHolds(sheet: Sheet, frames: readonly AnalysedFrame[]): Pick<JudgeInput, "cameraHolds"> {
+/** Stretches in which the camera is meant to hold, and to move; nothing where it holds throughout. */
+function cameraStretches(
+  sheet: Sheet,
+  frames: readonly AnalysedFrame[],
+): Pick<JudgeInput, "cameraHolds" | "cameraMoves"> {
   if (!sheet.camera.some(({ intent }) => intent === "moves")) return {};
-  const holds: { from: FrameNumber; to: FrameNumber }[] = [];
-  let holding = false;
+  const stretches: { intent: string; from: FrameNumber; to: FrameNumber }[] = [];
   for (const { frame } of frames) {
-    const holdsHere = cameraIntentAt(sheet, frame) === "holds";
-    if (holdsHere && holding) holds[holds.length - 1].to = frame;
-    else if (holdsHere) holds.push({ from: frame, to: frame });
-    holding = holdsHere;
+    const intent = cameraIntentAt(sheet, frame);
+    const open = stretches.at(-1);
+    if (open?.intent === intent) open.to = frame;
+    else stretches.push({ intent, from: frame, to: frame });
   }
-  return { cameraHolds: holds };
+  return {
+    cameraHolds: stretches.filter(({ intent }) => intent === "holds"),
+    cameraMoves: stretches.filter(({ intent }) => intent === "moves"),
+  };
 }
 
 /** A band set for the whole check replaces every band in px, the sheet's too; those in percent have one of their own. */
@@ -184,7 +189,7 @@ export function judgeInput(
     pxPerMm: sheet.scale?.pxPerMm ?? null,
     bands: bandsOf(job),
     marks: sheet.marks,
-    ...cameraHolds(sheet, frames),
+    ...cameraStretches(sheet, frames),
   };
 }
 

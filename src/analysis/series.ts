@@ -99,6 +99,8 @@ export interface JudgeInput {
   readonly live?: boolean;
   /** Stretches in which the camera is meant to hold; left out: the whole shot. */
   readonly cameraHolds?: readonly { readonly from: FrameNumber; readonly to: FrameNumber }[];
+  /** Stretches in which it is meant to move, along a smooth path; left out: none. */
+  readonly cameraMoves?: readonly { readonly from: FrameNumber; readonly to: FrameNumber }[];
   /** Frames at which a person corrected, reset or re-anchored a part. */
   readonly marks: readonly { readonly frame: FrameNumber; readonly kind: string; readonly part: string | null }[];
 }

@@ -7,6 +7,8 @@ import { pxWords } from "./words.ts";
 
 const STEP = "camera-shift";
 const SLOW = "camera-shift-slow";
+/** A change of scale is told from this many of its sigmas on. */
+const GROWTH_SIGMAS = 5;
 
 /** The camera moved while it was meant to hold, at once or slowly. */
 export const cameraShift: Kind = {
@@ -32,11 +34,20 @@ function whenWords({ family, from, to, unsettled, putRight }: CameraEvent): stri
   return putRight ? `at frame ${from} and was back after frame ${to}` : `at frame ${from} and stayed there`;
 }
 
+/** ", the picture growing by 0.10 ± 0.01 %": focus that breathes, or a zoom. */
+function growthWords({ growth, atCorner }: CameraEvent): string {
+  if (!atCorner || Math.abs(growth.value) < GROWTH_SIGMAS * growth.sigma) return "";
+  const percent = (value: number) => (100 * value).toFixed(growth.sigma < 5e-5 ? 3 : 2);
+  const how = growth.value > 0 ? "growing" : "shrinking";
+  return `, the picture ${how} by ${percent(Math.abs(growth.value))} ± ${percent(Math.max(growth.sigma, 5e-6))} %`;
+}
+
 function cameraFinding(event: CameraEvent): Finding {
   const { displacement, family } = event;
   const verb = { slow: "crept", step: "shifted", pop: "was out" }[family];
   const where = event.atCorner ? " in the corner that moved most (it turned or zoomed)" : "";
   const size = pxWords(displacement.px, displacement.sigma);
+  const path = event.offPath ? " off the smooth path of its move" : "";
   return {
     kind: "camera-shift",
     part: null,
@@ -53,7 +64,7 @@ function cameraFinding(event: CameraEvent): Finding {
     joint: null,
     pivot: null,
     region: null,
-    message: `The camera ${verb} ${size}${where} ${whenWords(event)}.`,
+    message: `The camera ${verb} ${size}${where}${path} ${whenWords(event)}${growthWords(event)}.`,
     ...likelyCauses("camera-shift", null, null),
   };
 }

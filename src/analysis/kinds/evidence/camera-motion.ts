@@ -2,6 +2,7 @@ import { median } from "../../../measure/statistics/robust.ts";
 import type { Series } from "../../../measure/statistics/history.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { FrameRow, JudgeInput } from "../../series.ts";
+import { pathHistory, piecesOf } from "./camera-path.ts";
 import { eventsOf } from "./events.ts";
 import type { Reading, SeriesEvent } from "./series-event.ts";
 import { PRIOR_ROWS, REPORTED_VARIANCE_FACTOR } from "./held-series.ts";
@@ -22,6 +23,10 @@ export interface CameraEvent extends SeriesEvent {
   /** Shift at the frame's centre; of a camera that rather turned or zoomed, at the corner that went farthest. */
   readonly displacement: Displacement;
   readonly atCorner: boolean;
+  /** Beside the smooth path of a camera that is meant to move. */
+  readonly offPath: boolean;
+  /** Log of the scale by which the picture grew, with 1 sigma. */
+  readonly growth: { readonly value: number; readonly sigma: number };
   /** Displacement of the picture at a point, px. */
   at(point: Point): Point;
 }
@@ -49,15 +54,22 @@ function pictureShift(value: ArrayLike<number>, centre: Point, [x, y]: Point): P
 }
 
 /**
- * What happened to the camera in each stretch in which it is meant to hold.
+ * What happened to the camera in each stretch in which it is meant to hold, and beside its path where it is meant to move.
  *
  * @param stepBand px up to which a step beside a slow drift is part of it
  */
 export function cameraEvents(input: JudgeInput, stepBand: number): CameraEvent[] {
-  const stretches = input.cameraHolds ?? [{ from: Number.NEGATIVE_INFINITY, to: Number.POSITIVE_INFINITY }];
-  return stretches.flatMap(({ from, to }) =>
-    stretchEvents(input, stepBand, input.frames.filter((row) => row.frame >= from && row.frame <= to).filter(isKnown)),
-  );
+  const holds = input.cameraHolds ?? [{ from: Number.NEGATIVE_INFINITY, to: Number.POSITIVE_INFINITY }];
+  const told = (stretches: typeof holds, moving: boolean): CameraEvent[] =>
+    stretches.flatMap(({ from, to }) => {
+      const rows = input.frames.filter((row) => row.frame >= from && row.frame <= to).filter(isKnown);
+      if (!moving) return stretchEvents(input, stepBand, rows, false);
+      return piecesOf(rows.length).flatMap((piece) => {
+        const events = stretchEvents(input, stepBand, rows.slice(piece.from, piece.to), true);
+        return events.filter(({ row }) => row + piece.from >= piece.told[0] && row + piece.from < piece.told[1]);
+      });
+    });
+  return [...told(holds, false), ...told(input.cameraMoves ?? [], true)].sort((a, b) => a.from - b.from);
 }
 
 /** The camera of some frames as one series; what its rows report of themselves beside it. */
@@ -106,11 +118,12 @@ function stretchEvents(
   { width, height, live }: JudgeInput,
   stepBand: number,
   rows: readonly KnownRow[],
+  moving: boolean,
 ): CameraEvent[] {
   if (rows.length < 2) return [];
   const centre: Point = [width / 2, height / 2];
   const { series, axis, sigma, sigmaTurn } = seriesOf(rows, centre);
-  const history = historyOf("camera", series, [axis], { live });
+  const history = moving ? pathHistory(series, axis, live) : historyOf("camera", series, [axis], { live });
   if (history === null) return [];
 
   const corners: readonly Point[] = [
@@ -154,6 +167,8 @@ function stretchEvents(
       ...event,
       displacement: atCorner ? edge : middle,
       atCorner,
+      offPath: moving,
+      growth: { value: event.value[3], sigma: Math.sqrt(event.covariance[DIMS * DIMS - 1]) },
       at: (point) => pictureShift(event.value, centre, point),
     };
   });

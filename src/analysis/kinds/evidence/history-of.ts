@@ -22,6 +22,8 @@ export interface HistoryChoice {
   readonly base?: readonly Float64Array[];
   /** Other thresholds than the table's: for the simulation that makes the table. */
   readonly thresholds?: Thresholds | undefined;
+  /** Steps and single frames at the ends can't be told from a path that bends there: they are not tried. */
+  readonly inside?: boolean;
   /** The series is judged after every frame. */
   readonly live?: boolean | undefined;
 }
@@ -31,7 +33,7 @@ export function historyOf(
   name: SeriesName,
   series: Series,
   axes: readonly Float64Array[],
-  { families, straight = false, singleEnds = false, base = [], thresholds, live }: HistoryChoice = {},
+  { families, straight = false, singleEnds = false, base = [], thresholds, live, inside = false }: HistoryChoice = {},
 ): History | null {
   const rows = series.weights.length;
   const last = rows - 1;
@@ -42,8 +44,8 @@ export function historyOf(
       (family) => family !== "slow" || rows >= ROWS_TO_DRIFT,
     ),
     slow: straight ? "line" : "curves",
-    steps: singleEnds ? [2, last - 1] : [1, last],
-    pops: singleEnds ? [0, last] : [1, last - 1],
+    steps: inside ? [2, last - 2] : singleEnds ? [2, last - 1] : [1, last],
+    pops: inside ? [2, last - 2] : singleEnds ? [0, last] : [1, last - 1],
     thresholds: thresholds ?? thresholdsFor(name, rows, live),
     most: Math.max(1, Math.min(most, Math.floor(rows / ROWS_AN_EVENT))),
     base,
