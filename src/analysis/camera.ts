@@ -122,10 +122,11 @@ export function cameraStep(
 ): CameraStep {
   const cx = width / 2;
   const cy = height / 2;
-  // The place in the reference frame; one step of the inverse is enough, since cameras here move by few px.
-  const [ax, ay] = similarityAt(from, cx, cy, x, y);
-  const rx = x - ax;
-  const ry = y - ay;
+  // The place in the reference frame.
+  const [px, py] = [x - cx - from.dx, y - cy - from.dy];
+  const [c, s] = [Math.cos(from.turn) / from.scale, Math.sin(from.turn) / from.scale];
+  const rx = cx + c * px + s * py;
+  const ry = cy + c * py - s * px;
   const [a1, b1] = similarityAt(from, cx, cy, rx, ry);
   const [a2, b2] = similarityAt(to, cx, cy, rx, ry);
   const u = rx - cx;

@@ -84,6 +84,17 @@ export interface Survey {
   readonly noise: NoiseScale | null;
 }
 
+/** The camera of a frame against the shot's reference, told at the frame's centre, px of the analysed frame. */
+export interface PlannedCamera {
+  readonly frame: FrameNumber;
+  readonly dx: number;
+  readonly dy: number;
+  readonly turn: number;
+  readonly scale: number;
+  /** Frame that its background grid is measured against. */
+  readonly against: FrameNumber;
+}
+
 /** What the measuring workers have to know; sent whole each time it changes. */
 export interface MeasurePlan {
   readonly revision: number;
@@ -93,6 +104,8 @@ export interface MeasurePlan {
   readonly analysisWidth: number;
   readonly reference: FrameNumber;
   readonly holds: readonly HoldPlan[];
+  /** Roughly where the camera of each frame is, once the picture is known to leave its reference; left out: near it. */
+  readonly cameras?: readonly PlannedCamera[];
   /** The same for all frames; left out: not chosen yet, luma. */
   readonly channel?: Channel;
   /** The even scale, where it is the shot's own and not the sRGB curve. */
@@ -133,6 +146,8 @@ export type Task =
       readonly frames: readonly FrameNumber[];
       /** Measure the grids (first pass) or the holds alone (a later pass, when outlines had to be carried first). */
       readonly grids: boolean;
+      /** False: the grid alone is measured again, where the plan's cameras say the picture is; nothing against the frame before. */
+      readonly pairs?: false;
       /** Ids of the holds to measure in this pass. */
       readonly holds: readonly string[];
       /** Frames to look at for the survey, which goes with the outcome of the task's first frame. */

@@ -9,6 +9,7 @@ import type {
   HoldPlan,
   JudgeWorker,
   MeasurePlan,
+  PlannedCamera,
   Step,
   Survey,
   Task,
@@ -17,7 +18,7 @@ import { type FrameNumber, px } from "../units/index.ts";
 import { buildReport } from "./build-report.ts";
 import { Prover } from "./proof/prover.ts";
 import type { SeriesSource } from "./segment-series.ts";
-import type { PartMeasurement } from "./measurement.ts";
+import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
 import { foundPieces, placeInWords } from "./found-parts.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
 import { allSegments, holdPlan, needsTemplate, shotSeries } from "./shot-series.ts";
@@ -64,8 +65,10 @@ class Session {
   private readonly holds = new Map<string, HoldPlan>();
   private readonly measured = new Map<string, Map<FrameNumber, PartMeasurement>>();
   private plan: MeasurePlan | null = null;
+  private cameras: readonly PlannedCamera[] = [];
+  private readonly followed = new Map<FrameNumber, GridMeasurement>();
   private survey: Survey | null = null;
-  private phase: "inspect" | "reference" | "measure" | "again" | "prove" | "done" = "inspect";
+  private phase: "inspect" | "reference" | "measure" | "follow" | "again" | "prove" | "done" = "inspect";
   private prover: Prover | null = null;
   private readonly open = new Map<string, Task>();
   private tasks = 0;
@@ -96,6 +99,9 @@ class Session {
       case "reference":
         return this.afterReference();
       case "measure":
+        return this.follow() ?? this.afterMeasurement();
+      case "follow":
+        this.tracker?.followed(this.followed);
         return this.afterMeasurement();
       case "prove":
         return this.proveOn(null);
@@ -193,7 +199,8 @@ class Session {
           rows.set(outcome.frame, part);
           this.measured.set(id, rows);
         }
-        this.tracker?.take(outcome.measurement);
+        if (this.phase === "follow") this.keepGrid(outcome.measurement);
+        else this.tracker?.take(outcome.measurement);
         this.survey = outcome.survey ?? this.survey;
         break;
       case "proved":
@@ -261,6 +268,7 @@ class Session {
       analysisWidth: setup.analysisWidth,
       reference: files[0].frame,
       holds: [...this.holds.values()],
+      ...(this.cameras.length > 0 ? { cameras: this.cameras } : {}),
       ...(this.survey === null ? {} : { channel: this.survey.channel }),
       ...(this.survey?.noise?.curve ? { curve: this.survey.noise.curve } : {}),
     };
@@ -366,6 +374,35 @@ class Session {
     return [...(this.tracker?.parts ?? []), ...this.found];
   }
 
+  /** Where the picture left its reference, that is looked for again by what the frames before say; null where it didn't. */
+  private follow(): Answer<Step> | null {
+    const cameras = this.tracker?.toFollow() ?? [];
+    if (cameras.length === 0) return null;
+    const lost = new Set(this.tracker!.frames.filter(({ camera }) => camera === null).map(({ frame }) => frame));
+    const frames = cameras.map(({ frame }) => frame).filter((frame) => lost.has(frame));
+    this.phase = "follow";
+    this.cameras = cameras;
+    this.total = this.done + frames.length;
+    const plan = this.nextPlan(this.usable(this.setup!));
+    return this.step(
+      chunks(frames, CHUNK).map((part) => ({
+        id: this.nextId("follow"),
+        kind: "measure" as const,
+        revision: plan.revision,
+        frames: part,
+        grids: true,
+        pairs: false as const,
+        holds: [...this.holds.keys()],
+      })),
+      null,
+      plan,
+    );
+  }
+
+  private keepGrid({ frame, grid }: FrameMeasurement): void {
+    if (grid !== null) this.followed.set(frame, grid);
+  }
+
   private afterMeasurement(): Answer<Step> {
     const setup = this.setup!;
     const tracker = this.tracker!;
@@ -468,7 +505,13 @@ class Session {
     const frames = tracker.settledFrames();
     const segments = allSegments(parts, tracker.numbers, setup.sheet.marks);
     const series = shotSeries(source, segments);
+    const retaken = tracker.referencesTaken();
     const warnings: Warning[] = [
+      ...retaken.map(({ frame, used }) => ({
+        code: "reference-taken-again",
+        detail: `the picture left the first frame: the camera of ${used} frames is told against frame ${frame}, whose own error adds to theirs`,
+        frame,
+      })),
       ...setup.warnings,
       ...[...this.decodeFailures].map(([frame, detail]) => ({ code: "frame-unreadable", detail, frame })),
       ...frames

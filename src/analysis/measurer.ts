@@ -1,4 +1,12 @@
-import { type GridReference, gridReference, type GridResult, measureGrid, measurePair } from "../measure/grid.ts";
+import {
+  type GridReference,
+  gridReference,
+  type GridResult,
+  measureGrid,
+  measurePair,
+  type Whereabouts,
+} from "../measure/grid.ts";
+import { similarityAt } from "../measure/similarity.ts";
 import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
 import { type PairNoise, pairNoise } from "../measure/pair-noise.ts";
 import { noiseScale } from "../measure/noise-scale.ts";
@@ -26,10 +34,12 @@ import type {
   InjectedMeasurement,
   MeasurePlan,
   MeasureWorker,
+  PlannedCamera,
   Survey,
   Task,
 } from "./contract.ts";
 import { analysisPx, type FrameNumber, radians } from "../units/index.ts";
+import { between } from "./camera-chain.ts";
 import { FrameCache } from "./frame-cache.ts";
 import { injectedPlane } from "./proof/injected-plane.ts";
 import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
@@ -124,6 +134,22 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     return s.reference;
   };
 
+  /** The frame that the plan has this one's grid measured against, where that isn't the shot's reference. */
+  const nearReference = async (s: Session, near: FrameNumber): Promise<GridReference | { problem: string }> => {
+    if (near === s.plan.reference) return reference(s);
+    const prepared = await s.cache.get(near);
+    return "problem" in prepared ? prepared : gridReference(withGradient(prepared.frame), GRID_STEP);
+  };
+
+  const cameraOf = (s: Session, frame: FrameNumber): PlannedCamera | null =>
+    s.plan.cameras?.find((camera) => camera.frame === frame) ?? null;
+
+  /** Where the camera alone puts what is at a place of one frame in another, roughly. */
+  const whereabouts = (s: Session, from: PlannedCamera, to: PlannedCamera): Whereabouts => {
+    const pose = between(from, to);
+    return (x, y) => similarityAt(pose, s.plan.width / 2, s.plan.height / 2, x, y);
+  };
+
   const template = async (s: Session, hold: HoldPlan): Promise<HoldTemplate> => {
     const known = s.templates.get(hold.id);
     if (known !== undefined) return known;
@@ -153,7 +179,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     if (first === null) return none("too small in the picture to be measured");
     const ref = await reference(s);
     const shift =
-      "problem" in ref || hold.anchor === s.plan.reference
+      "problem" in ref || hold.anchor === s.plan.reference || cameraOf(s, hold.anchor) !== null
         ? { dx: 0, dy: 0 }
         : typicalShift(measureGrid(ref, anchor.frame, solver));
     const further: ({ readonly frame: PreparedFrame } & PartMotion)[] = [];
@@ -173,6 +199,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
   const measurePart = async (
     s: Session,
     hold: HoldPlan,
+    number: FrameNumber,
     frame: PreparedFrame,
     shift: { dx: number; dy: number },
   ): Promise<PartMeasurement> => {
@@ -190,8 +217,11 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
         reason: anchor.reason,
         leftOver: analysisPx(nan),
       };
-    const seedX = shift.dx - anchor.shift.dx;
-    const seedY = shift.dy - anchor.shift.dy;
+    const [from, to] = [cameraOf(s, hold.anchor), cameraOf(s, number)];
+    const [seedX, seedY] =
+      from === null || to === null
+        ? [shift.dx - anchor.shift.dx, shift.dy - anchor.shift.dy]
+        : whereabouts(s, from, to)(hold.centroid[0], hold.centroid[1]);
     const far = Math.hypot(seedX, seedY) > 1;
     const motion = registrar.register(anchor.template, frame, far ? seedX : 0, far ? seedY : 0);
     return {
@@ -230,14 +260,26 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
   const measure = async (s: Session, task: Task & { kind: "measure" }, number: FrameNumber): Promise<FrameOutcome> => {
     const ref = await reference(s);
     if ("problem" in ref) return { kind: "failed", frame: number, reason: ref.problem };
-    const previous = task.grids ? await readableBefore(s, number) : null;
+    const previous = task.grids && task.pairs !== false ? await readableBefore(s, number) : null;
     const current = await s.cache.get(number);
     if ("problem" in current) return { kind: "failed", frame: number, reason: current.problem };
-    const gridResult = measureGrid(ref, current.frame, solver);
-    const grid = task.grids ? toMeasurement(ref, gridResult, s.plan.reference) : null;
+    const camera = cameraOf(s, number);
+    let gridResult: GridResult | null = null;
+    let grid: GridMeasurement | null = null;
+    if (camera !== null && task.grids) {
+      const near = await nearReference(s, camera.against);
+      if ("problem" in near) return { kind: "failed", frame: number, reason: near.problem };
+      const from = cameraOf(s, camera.against);
+      gridResult = measureGrid(near, current.frame, solver, from === null ? null : whereabouts(s, from, camera));
+      grid = toMeasurement(near, gridResult, camera.against);
+    } else if (camera === null) {
+      // Where the camera is known already, holds need no grid to be found by.
+      gridResult = measureGrid(ref, current.frame, solver);
+      if (task.grids) grid = toMeasurement(ref, gridResult, s.plan.reference);
+    }
     let pair: GridMeasurement | null = null;
     let noise: PairNoise | null = null;
-    if (previous !== null) {
+    if (previous !== null && gridResult !== null) {
       const pairReference = gridReference(withGradient(previous.frame), PAIR_STEP);
       pair = toMeasurement(
         pairReference,
@@ -248,12 +290,12 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       if (previous.number !== s.plan.reference) releaseGradient(previous.frame);
     }
     const parts: PartMeasurement[] = [];
-    const shift = typicalShift(gridResult);
+    const shift = gridResult === null ? { dx: 0, dy: 0 } : typicalShift(gridResult);
     for (const id of task.holds) {
       const hold = s.holds.get(id);
       if (hold === undefined || number < hold.from || number > hold.to) continue;
       if (hold.only !== undefined && !hold.only.includes(number)) continue;
-      parts.push(await measurePart(s, hold, current.frame, shift));
+      parts.push(await measurePart(s, hold, number, current.frame, shift));
     }
     const measurement: FrameMeasurement = {
       frame: number,
@@ -297,7 +339,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
         const grid = measureGrid(ref, frame, solver);
         const shift = typicalShift(grid);
         const parts: PartMeasurement[] = [];
-        for (const hold of holds) parts.push(await measurePart(s, hold, frame, shift));
+        for (const hold of holds) parts.push(await measurePart(s, hold, number, frame, shift));
         runs.push({ injection: injection.id, grid: toMeasurement(ref, grid, s.plan.reference), parts });
       } finally {
         releaseFrame(frame);
@@ -355,7 +397,8 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       for (const number of task.frames) {
         const used = [
           current.plan.reference,
-          ...(task.kind === "measure" && task.grids ? before(current, number) : []),
+          ...(task.kind === "measure" && task.grids && task.pairs !== false ? before(current, number) : []),
+          ...(cameraOf(current, number) === null ? [] : [cameraOf(current, number)!.against]),
           number,
         ];
         onOutcome(

@@ -2,6 +2,8 @@ import type { PairNoise } from "../measure/pair-noise.ts";
 import { insidePolygon, type Polygon } from "../measure/mask.ts";
 import { intentAt, type Part } from "../model/index.ts";
 import type { FrameNumber } from "../units/index.ts";
+import { between, chained, type Pose, stillSeen } from "./camera-chain.ts";
+import type { PlannedCamera } from "./contract.ts";
 import { type CameraFit, cameraStep, fitCamera, LEAST_CELLS } from "./camera.ts";
 import { CellHistory } from "./cell-history.ts";
 import { type FocusFit, focusOfShot } from "./focus.ts";
@@ -57,7 +59,20 @@ export interface PartSource {
 interface KeptFrame {
   readonly grid: GridMeasurement;
   readonly left: Uint8Array;
+  /** Where the camera was told against another frame than the shot's reference; its cells then show something else. */
+  readonly against?: FrameNumber;
 }
+
+/** Share of a reference's picture that a frame must still show to be measured against it. */
+const IN_SIGHT = 0.7;
+/** A subset no longer lies on itself where the picture turned or grew by more than this. */
+const MOST_TURN = 0.04;
+const MOST_GROWTH = 0.03;
+
+const isInSight = (pose: Pose, width: number, height: number): boolean =>
+  stillSeen(pose, width, height) > IN_SIGHT &&
+  Math.abs(pose.turn) < MOST_TURN &&
+  Math.abs(Math.log(pose.scale)) < MOST_GROWTH;
 
 const grown = (
   outline: Polygon,
@@ -84,6 +99,9 @@ function cellsWhere(grid: GridMeasurement, condition: (x: number, y: number) => 
       out[i] = 1;
   return out;
 }
+
+const isNear = (box: ReturnType<typeof grown>, x: number, y: number): boolean =>
+  x >= box.x0 && x <= box.x1 && y >= box.y0 && y <= box.y1 && nearPolygon(box.outline, x, y, MARGIN);
 
 function nearPolygon(outline: Polygon, x: number, y: number, margin: number): boolean {
   if (insidePolygon(outline, x, y)) return true;
@@ -129,6 +147,8 @@ export class ShotTracker {
   private readonly touches: readonly ((x: number, y: number) => boolean)[];
   private readonly light: LightPath;
   private readonly kept: KeptFrame[] = [];
+  /** Camera of each frame as far as it is known at all: by the grid, else carried on from the frame before. */
+  private readonly roughly: (CameraFit | null)[] = [];
   private settled: readonly AnalysedFrame[] | null = null;
 
   constructor(
@@ -205,6 +225,9 @@ export class ShotTracker {
     const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
     const light = this.light.take(grid, excluded);
     this.kept.push({ grid, left });
+    const cameraBefore = this.roughly.at(-1) ?? null;
+    const here = camera ?? this.carriedOn(cameraBefore, pair, boxes);
+    this.roughly.push(here);
     if (previous !== undefined) {
       for (const analysed of this.parts) {
         if (motions.has(analysed)) continue;
@@ -215,7 +238,7 @@ export class ShotTracker {
         analysed.path.step(
           previous.frame,
           frame,
-          carried ?? this.cameraMotion(previous.camera, camera, analysed.path.shapes.get(previous.frame)),
+          carried ?? this.cameraMotion(cameraBefore, here, analysed.path.shapes.get(previous.frame)),
           pair,
         );
       }
@@ -228,6 +251,76 @@ export class ShotTracker {
     });
     if (pair !== null) this.cells?.take(grid, pair);
     this.settled = null;
+  }
+
+  /** The camera where the picture has left the reference: what it did since the frame before, on top of where it was. */
+  private carriedOn(
+    before: CameraFit | null,
+    pair: GridMeasurement | null,
+    moving: readonly ReturnType<typeof grown>[],
+  ): CameraFit | null {
+    if (before === null || pair === null) return null;
+    const excluded = (x: number, y: number): boolean => moving.some((one) => isNear(one, x, y));
+    const step = fitCamera(pair, excluded, this.outlined, this.width, this.height);
+    return step === null ? null : chained(before, step);
+  }
+
+  /**
+   * Cameras to look for the picture by, where it has left its reference in some frames; empty where it has not. Such a
+   * frame is measured against the nearest reference that it still shows, which may itself be one that was taken again.
+   */
+  toFollow(): PlannedCamera[] {
+    const planned: PlannedCamera[] = [];
+    let [key, again] = [0, false];
+    this.frames.forEach(({ frame, camera }, i) => {
+      const here = this.roughly[i];
+      if (here === null) return;
+      const near = (of: number) => {
+        const from = this.roughly[of];
+        return from !== null && isInSight(between(from, here), this.width, this.height);
+      };
+      if (camera === null && !near(key) && i > 0 && near(i - 1)) key = i - 1;
+      if (camera === null) again = true;
+      const against = this.frames[camera === null ? key : 0].frame;
+      planned.push({ frame, dx: here.dx, dy: here.dy, turn: here.turn, scale: here.scale, against });
+    });
+    return again ? planned : [];
+  }
+
+  /** Background grids measured again, each against the frame that it says. Errors of one reference after another add up. */
+  followed(grids: ReadonlyMap<FrameNumber, GridMeasurement>): void {
+    const places = new Map(this.frames.map(({ frame }, i) => [frame, i] as const));
+    this.frames.forEach((analysed, i) => {
+      const grid = grids.get(analysed.frame);
+      const near = grid === undefined ? undefined : places.get(grid.against);
+      const from = near === undefined ? null : this.frames[near].camera;
+      if (grid === undefined || near === undefined || from === null) return;
+      const [there, here] = [near, i].map((place) => this.movingAt(place).map((outline) => grown(outline, MARGIN)));
+      const isMoving = (x: number, y: number, cell: number): boolean =>
+        there.some((one) => isNear(one, x, y)) || here.some((one) => isNear(one, x + grid.dx[cell], y + grid.dy[cell]));
+      const measured = fitCamera(grid, isMoving, this.outlined, this.width, this.height);
+      if (measured === null) return;
+      const camera = chained(from, measured);
+      this.roughly[i] = camera;
+      this.kept[i] = { ...this.kept[i], against: grid.against };
+      this.frames[i] = { ...analysed, camera };
+    });
+    this.settled = null;
+  }
+
+  /** Frames that others were measured against when the picture had left the first one, with how many links lead there. */
+  referencesTaken(): { readonly frame: FrameNumber; readonly used: number }[] {
+    const used = new Map<FrameNumber, number>();
+    for (const { against } of this.kept) if (against !== undefined) used.set(against, (used.get(against) ?? 0) + 1);
+    used.delete(this.frames[0]?.frame);
+    return [...used].map(([frame, count]) => ({ frame, used: count }));
+  }
+
+  private movingAt(place: number): Polygon[] {
+    return this.parts.flatMap(({ moves, path }) => {
+      const shape = moves[place] ? path.shapes.get(this.frames[place].frame) : undefined;
+      return shape === undefined ? [] : [shape.outline];
+    });
   }
 
   /**
@@ -249,7 +342,8 @@ export class ShotTracker {
   settledWith(grids: ReadonlyMap<FrameNumber, GridMeasurement>): readonly AnalysedFrame[] {
     const kept = this.kept.map((one, i) => ({ ...one, grid: grids.get(this.frames[i].frame) ?? one.grid }));
     const first = this.frames.map((frame, i) => {
-      if (!grids.has(frame.frame)) return frame;
+      // A picture that has left the reference was found by its neighbours: another look at it alone would not find it.
+      if (!grids.has(frame.frame) || this.kept[i].against !== undefined) return frame;
       const { grid, left } = kept[i];
       return {
         ...frame,
@@ -261,7 +355,7 @@ export class ShotTracker {
 
   private settle(kept: readonly KeptFrame[], first: readonly AnalysedFrame[]): readonly AnalysedFrame[] {
     const unsteady = unsteadyCells(
-      kept.map(({ grid }, i) => ({ grid, camera: first[i].camera })),
+      kept.flatMap(({ grid, against }, i) => (against === undefined ? [{ grid, camera: first[i].camera }] : [])),
       this.width,
       this.height,
     );
@@ -272,7 +366,9 @@ export class ShotTracker {
     const parts = kept.length === 0 ? [] : this.touches.map((touches) => cellsWhere(kept[0].grid, touches));
     // A part that pulls hides how far others went: again without it.
     for (let round = 0; round < MOVED_ROUNDS; round++) {
-      const before = kept.map(({ grid, left }, i) => ({ grid, left, camera: frames[i].camera }));
+      const before = kept.flatMap(({ grid, left, against }, i) =>
+        against === undefined ? [{ grid, left, camera: frames[i].camera }] : [],
+      );
       const moved = movedCells(before, parts, this.width, this.height);
       if (moved === null || moved.every((cell, i) => cell === 0 || unused[i] === 1)) break;
       moved.forEach((cell, i) => (unused[i] = unused[i] | cell));
@@ -280,7 +376,9 @@ export class ShotTracker {
     }
     // What the sheet outlines may have moved; what it doesn't is the set. Where the two disagree the set is right.
     const inPart = kept.length === 0 ? new Uint8Array(0) : this.cellsOfParts(kept[0].grid);
-    const set = kept.map(({ grid, left }, i) => ({ grid, left, camera: frames[i].camera }));
+    const set = kept.flatMap(({ grid, left, against }, i) =>
+      against === undefined ? [{ grid, left, camera: frames[i].camera }] : [],
+    );
     if (setDisagrees(set, inPart, this.width, this.height))
       frames = this.fitted(kept, first, (left, cell) => left[cell] === 1 || unsteady[cell] === 1 || inPart[cell] === 1);
     return frames;
@@ -299,7 +397,8 @@ export class ShotTracker {
     first: readonly AnalysedFrame[],
     leftOut: (left: Uint8Array, cell: number) => boolean,
   ): AnalysedFrame[] {
-    return kept.map(({ grid, left }, i) => {
+    return kept.map(({ grid, left, against }, i) => {
+      if (against !== undefined) return first[i];
       const excluded = (_x: number, _y: number, cell: number): boolean => leftOut(left, cell);
       const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
       return { ...first[i], camera: camera ?? first[i].camera };
@@ -309,7 +408,9 @@ export class ShotTracker {
   /** The background grid of every frame so far with its camera, for finding parts. */
   history(): readonly { readonly grid: GridMeasurement; readonly camera: CameraFit | null }[] {
     const frames = this.settledFrames();
-    return this.kept.map(({ grid }, i) => ({ grid, camera: frames[i].camera }));
+    return this.kept.flatMap(({ grid, against }, i) =>
+      against === undefined ? [{ grid, camera: frames[i].camera }] : [],
+    );
   }
 
   private hasMoved(motion: RegionMotion | null, pair: GridMeasurement): boolean {

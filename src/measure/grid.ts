@@ -155,14 +155,43 @@ function store(result: GridResult, index: number, solver: SubsetSolver, stops: n
   result.valid[index] = 1;
 }
 
+/** Where a cell at a place of the reference went, roughly: its displacement, px. */
+export type Whereabouts = (x: number, y: number) => readonly [number, number];
+
 /**
  * Every cell of the reference found again in the current frame: for camera, light and what stands still. Cells that
  * moved by more than a few px from what most of the picture did are left out, not followed.
+ * @param whereabouts where the picture is known to have gone far; left out: it is looked for
  */
-export function measureGrid(reference: GridReference, current: PreparedFrame, solver: SubsetSolver): GridResult {
-  const count = reference.layout.cols * reference.layout.rows;
+export function measureGrid(
+  reference: GridReference,
+  current: PreparedFrame,
+  solver: SubsetSolver,
+  whereabouts: Whereabouts | null = null,
+): GridResult {
+  const { cols, rows, originX, originY, step } = reference.layout;
+  const count = cols * rows;
   const result = emptyResult(count);
   const blur = { loss: 0, variance: 0 };
+  if (whereabouts !== null) {
+    const reach = (SUBSET_SIZE + 1) / 2 + CELL_RANGE;
+    for (let i = 0; i < count; i++) {
+      const [x, y] = [originX + (i % cols) * step, originY + Math.floor(i / cols) * step];
+      const [dx, dy] = whereabouts(x, y);
+      const isSeen =
+        x + dx > reach && y + dy > reach && x + dx < current.width - reach && y + dy < current.height - reach;
+      if (!isSeen || !solveCell(reference, i, current, solver, dx, dy, CELL_RANGE)) continue;
+      const { left, top } = reference.corner(i);
+      const found = solver.result;
+      store(
+        result,
+        i,
+        solver,
+        gainStops(reference.frame.linear, current.linear, left, top, SUBSET_SIZE, found.dx, found.dy),
+      );
+    }
+    return result;
+  }
   const run = (seedX: number, seedY: number): number => {
     let kept = 0;
     for (let i = 0; i < count; i++) {
