@@ -15,6 +15,8 @@ export interface ShotArguments {
 /** What `holdfast check` was asked. */
 export interface CheckArguments extends ShotArguments {
   readonly bandPx: number | null;
+  /** Report of another pass of the same camera move; null: none. */
+  readonly compare: string | null;
 }
 
 /** What `holdfast prove` was asked. */
@@ -38,6 +40,7 @@ const options = {
   sheet: { type: "string" },
   json: { type: "string" },
   band: { type: "string" },
+  compare: { type: "string" },
   part: { type: "string" },
   sequence: { type: "string" },
   threads: { type: "string" },
@@ -49,6 +52,7 @@ const options = {
 /** Options that one command alone has. */
 const onlyOf = [
   { option: "band", owner: "check" },
+  { option: "compare", owner: "check" },
   { option: "part", owner: "prove" },
 ] as const;
 
@@ -97,6 +101,6 @@ export const readArguments = (argv: readonly string[]): Command => {
     quiet: values.quiet ?? false,
   };
   return command === "check"
-    ? { kind: "check", check: { ...shot, bandPx } }
+    ? { kind: "check", check: { ...shot, bandPx, compare: values.compare ?? null } }
     : { kind: "prove", prove: { ...shot, part: values.part ?? null } };
 };

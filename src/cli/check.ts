@@ -1,18 +1,39 @@
-import { serialiseReport } from "../model/index.ts";
+import { parseReport, type Report, serialiseReport } from "../model/index.ts";
 import { runCheck } from "../pool/check.ts";
+import { compareCameras, comparisonLine } from "../reports/compare-camera.ts";
 import { summary } from "../reports/summary.ts";
+import { FileProblem, readText } from "../store/adapters/files.ts";
 import type { CheckArguments } from "./arguments.ts";
-import { exitCodeOf } from "./exit-code.ts";
+import { EXIT, exitCodeOf } from "./exit-code.ts";
 import { type Console, onShot, tellBoth } from "./shot-job.ts";
 
+/** Another pass's report. Throws a FileProblem where it is none. */
+const otherPass = async (file: string): Promise<Report> => {
+  const read = parseReport((await readText(file)).text, file);
+  if ("refusals" in read) throw new FileProblem(`${file} is no report that can be compared with: ${read.refusals[0]}`);
+  return read.report;
+};
+
 /** `holdfast check`: resolves with the exit code. */
-export const check = (args: CheckArguments, console: Console): Promise<number> =>
-  onShot(
+export const check = async (args: CheckArguments, console: Console): Promise<number> => {
+  let other: Report | null = null;
+  try {
+    // Before the work begins: nobody wants to learn of a wrong name after an hour.
+    if (args.compare !== null) other = await otherPass(args.compare);
+  } catch (error) {
+    if (!(error instanceof FileProblem)) throw error;
+    console.err.write(`${error.message}.\n`);
+    return EXIT.nothingChecked;
+  }
+  return onShot(
     args,
     console,
     (options) => runCheck({ ...options, job: { ...options.job, bandPx: args.bandPx } }),
     async (report, frames) => {
-      await tellBoth(summary(report), serialiseReport(report), args, console);
-      return exitCodeOf(report, frames);
+      const comparison = other === null ? null : compareCameras(report, other);
+      const line = comparison === null ? "" : `\n${comparisonLine(comparison, args.compare ?? "")}\n`;
+      await tellBoth(`${summary(report)}${line}`, serialiseReport(report), args, console);
+      return comparison?.deviations.some(({ real }) => real) === true ? EXIT.flagged : exitCodeOf(report, frames);
     },
   );
+};

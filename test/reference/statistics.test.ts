@@ -1,4 +1,5 @@
 import { expect, test } from "vitest";
+import { explain } from "../../src/measure/statistics/explain.ts";
 import { mannKendall } from "../../src/measure/statistics/mann-kendall.ts";
 import { normalTail } from "../../src/measure/statistics/normal.ts";
 import {
@@ -9,7 +10,6 @@ import {
   medianAbsoluteDeviation,
 } from "../../src/measure/statistics/robust.ts";
 import { senSlope } from "../../src/measure/statistics/sen-slope.ts";
-import { fitStep } from "../../src/measure/statistics/single-series.ts";
 
 // College of the Holy Cross, MannKendallByHand.txt; worked there by hand, slope interval and tau by SciPy.
 const holyCross = [12.9, 14.8, 13.2, 15.7, 13.8, 15.6, 12.9, 11.0, 17.3, 15.9, 19.0, 18.3, 20.1, 21.7];
@@ -57,13 +57,33 @@ test("the Nile falls by Mann-Kendall and Sen as R has it", () => {
   expect(senSlope(years, nile).slope).toBeCloseTo(-2.6, 9);
 });
 
-test("the step in the Nile lies after the 28th year, 1898", () => {
-  const step = fitStep(nile);
-  expect(step?.before).toBe(28);
-  expect(step?.rssNone).toBeCloseTo(2835156.75, 2);
-  expect(step?.rssSplit).toBeCloseTo(1597457.194, 2);
-  expect(step?.meanBefore).toBeCloseTo(1097.75, 6);
-  expect(step?.meanAfter).toBeCloseTo(849.9722, 3);
+test("the step in the Nile lies after the 28th year, 1898, by the search that judges holds", () => {
+  const ones = new Float64Array(nile.length).fill(1);
+  const series = {
+    values: Float64Array.from(nile),
+    dims: 1,
+    weights: ones,
+    // Nothing is known of its scatter beforehand.
+    prior: { covariance: Float64Array.of(1), rows: 0 },
+  };
+  const years = Float64Array.from(nile, (_, i) => i);
+  const history = explain(series, {
+    axes: [years],
+    families: ["step"],
+    slow: "line",
+    steps: [1, nile.length - 1],
+    pops: [1, nile.length - 2],
+    thresholds: { slow: 5, step: 5, pop: 5 },
+    most: 1,
+  });
+  expect(history?.events.map(({ shape }) => shape)).toEqual([{ kind: "step", at: 28 }]);
+  const [mean, step] = history?.coefficients.values ?? [];
+  expect(mean).toBeCloseTo(1097.75, 6);
+  expect(mean + step).toBeCloseTo(849.9722, 3);
+  const squares = (values: ArrayLike<number>) => Array.from(values).reduce((sum, value) => sum + value * value, 0);
+  expect(squares(history?.residual ?? [])).toBeCloseTo(1597457.194, 2);
+  // About one mean it is 2835156.75: the step's own t follows from the two, with 98 degrees of freedom.
+  expect(history?.events[0].statistic).toBeCloseTo(Math.sqrt((98 * (2835156.75 - 1597457.194)) / 1597457.194), 4);
 });
 
 test("median, MAD and Huber's location of the copper series agree with R's MASS", () => {

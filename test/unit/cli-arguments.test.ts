@@ -7,6 +7,7 @@ const plain = {
   sheet: null,
   json: null,
   bandPx: null,
+  compare: null,
   sequence: null,
   threads: null,
   quiet: false,
@@ -22,12 +23,13 @@ test("every option is read, before or after the folder, with or without an equal
     sheet: "sheets/hive_010.json",
     json: "-",
     bandPx: 0.25,
+    compare: "pass-b.json",
     sequence: "hive_010 beauty",
     threads: 3,
     quiet: true,
   };
   const words =
-    "check --sheet sheets/hive_010.json hive_010 --json - --band=0.25 --threads 3 --sequence=hive_010_beauty -q";
+    "check --sheet sheets/hive_010.json hive_010 --json - --band=0.25 --compare pass-b.json --threads 3 --sequence=hive_010_beauty -q";
   expect(readArguments(words.split(" ").map((word) => word.replace("010_beauty", "010 beauty")))).toEqual({
     kind: "check",
     check: all,
@@ -35,7 +37,7 @@ test("every option is read, before or after the folder, with or without an equal
 });
 
 test("a proof has the options of a check, without a band and with a part", () => {
-  const { bandPx: _, ...shot } = plain;
+  const { bandPx: _, compare: __, ...shot } = plain;
   expect(readArguments(["prove", "hive_010"])).toEqual({ kind: "prove", prove: { ...shot, part: null } });
   expect(readArguments(["prove", "hive_010", "--part", "upper-arm-left", "--threads=2", "--json", "-"])).toEqual({
     kind: "prove",

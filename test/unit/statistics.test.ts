@@ -8,7 +8,6 @@ import { huberLocation, median, medianAbsoluteDeviation } from "../../src/measur
 import { scan } from "../../src/measure/statistics/scan.ts";
 import { senSlope } from "../../src/measure/statistics/sen-slope.ts";
 import { columnOf, type Shape } from "../../src/measure/statistics/shapes.ts";
-import { fitLine, fitStep, leaveOneOut } from "../../src/measure/statistics/single-series.ts";
 import { createRandom } from "../support/random.ts";
 
 const rows = 24;
@@ -174,29 +173,6 @@ test("short and empty series are explained or refused, never thrown at", () => {
     if (n === 0) expect(history).toBeNull();
     else expect(history?.events).toEqual([]);
   }
-});
-
-test("a straight line is fitted with its textbook standard error", () => {
-  // By hand: x 0 to 4, y 1 3 2 5 4; slope 0.8, intercept 1.4, residual sum of squares 3.6, sigma^2 1.2, error sqrt(0.12).
-  const line = fitLine([0, 1, 2, 3, 4], [1, 3, 2, 5, 4]);
-  expect(line?.slope).toBeCloseTo(0.8, 12);
-  expect(line?.intercept).toBeCloseTo(1.4, 12);
-  expect(line?.sigma).toBeCloseTo(Math.sqrt(0.12), 12);
-  expect(line?.t).toBeCloseTo(0.8 / Math.sqrt(0.12), 12);
-  expect(fitLine([1, 1, 1], [1, 2, 3])).toBeNull();
-});
-
-test("a step of known variance is judged by it", () => {
-  // By hand: means 0 and 3 of three values each; standard error sqrt(1/3 + 1/3).
-  const step = fitStep([-1, 0, 1, 2, 3, 4], 1);
-  expect(step?.before).toBe(3);
-  expect(step?.statistic).toBeCloseTo(3 / Math.sqrt(2 / 3), 12);
-});
-
-test("a wild value is judged against the others, not against itself", () => {
-  // By hand: others 0 1 0 1, mean 0.5, variance 1/3; error of the difference sqrt(1/3 (1 + 1/4)).
-  const z = leaveOneOut([0, 1, 10, 0, 1]);
-  expect(z[2]).toBeCloseTo(9.5 / Math.sqrt((1 / 3) * 1.25), 10);
 });
 
 test("Mann-Kendall counts short series out", () => {
