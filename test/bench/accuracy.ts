@@ -3,7 +3,9 @@
 // light, a moving shadow and a passing arm; the camera. opencv.js sees some of the same frames.
 // The cells of parts hold the camera known; the others are whole checks with the camera fitted.
 //
-//   npm run bench -- accuracy [--seed N] [--json FILE] [--quick]
+//   npm run bench -- accuracy [--seed N] [--json FILE] [--quick] [--size N ...]
+//
+// With --size only the parts of that size, px, and nothing else. The Markdown table of DEVELOPERS.md is printed at the end.
 
 import { writeFileSync } from "node:fs";
 import { parseArgs } from "node:util";
@@ -34,10 +36,15 @@ const { values } = parseArgs({
     seed: { type: "string", default: "1" },
     json: { type: "string" },
     quick: { type: "boolean", default: false },
+    size: { type: "string", multiple: true, default: [] },
   },
 });
 const seed = Number(values.seed);
 if (!Number.isInteger(seed)) throw new Error(`--seed ${values.seed}: needs a whole number`);
+
+const only = values.size.map(Number);
+if (only.some((size) => !Number.isInteger(size)))
+  throw new Error(`--size ${values.size.join(" ")}: needs whole numbers`);
 
 interface Amount {
   readonly noises: readonly number[];
@@ -87,6 +94,7 @@ const ASKED_TEXTURES: readonly string[] = ["woven", "herringbone", "stripes"];
 console.log(partHeader);
 const parts: PartCell[] = [];
 for (const [size, pieces, repeats] of amount.sizes) {
+  if (only.length > 0 && !only.includes(size)) continue;
   for (const texture of PART_TEXTURES) {
     const { noises, jpegs } = amount;
     const asked =
@@ -100,7 +108,7 @@ for (const [size, pieces, repeats] of amount.sizes) {
 console.log(`\n${disturbedHeader}`);
 const disturbed: DisturbedCell[] = [];
 for (const disturbance of DISTURBANCES) {
-  for (const size of amount.disturbedSizes) {
+  for (const size of only.length > 0 ? [] : amount.disturbedSizes) {
     for (const texture of PART_TEXTURES) {
       const cell = await disturbedCell(
         disturbance,
@@ -117,7 +125,8 @@ for (const disturbance of DISTURBANCES) {
 }
 
 console.log(`\n${cameraHeader}`);
-const cameras: CameraCell[] = await cameraCells(amount.noises, amount.jpegs, amount.cameraShots, seed);
+const cameras: CameraCell[] =
+  only.length > 0 ? [] : await cameraCells(amount.noises, amount.jpegs, amount.cameraShots, seed);
 for (const cell of cameras) console.log(cameraLine(cell));
 
 const lines = reachLines(parts, disturbed, cameras);

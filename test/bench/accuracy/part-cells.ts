@@ -83,10 +83,14 @@ interface Axes {
   readonly bound: number;
 }
 
-function axesOf(bounds: readonly Bound[]): Axes {
+/**
+ * @param surfaces bounds by the surface alone, piece by piece: they say which axes count
+ * @param bounds bounds by all that there is to see
+ */
+function axesOf(surfaces: readonly Bound[], bounds: readonly Bound[]): Axes {
   const rms = (values: readonly number[]): number =>
     Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
-  const both = bounds.every(({ worst }) => worst < TOLD);
+  const both = surfaces.every(({ worst }) => worst < TOLD);
   return both
     ? {
         directions: bounds.map(() => [
@@ -95,8 +99,15 @@ function axesOf(bounds: readonly Bound[]): Axes {
         ]),
         bound: rms(bounds.flatMap(({ sigmaX, sigmaY }) => [sigmaX, sigmaY])),
       }
-    : { directions: bounds.map(({ direction }) => [direction]), bound: rms(bounds.map(({ best }) => best)) };
+    : {
+        directions: surfaces.map(({ direction }) => [direction]),
+        bound: rms(bounds.map((bound, i) => alongOf(bound, surfaces[i].direction))),
+      };
 }
+
+/** A bound along a direction. */
+const alongOf = ({ sigmaX, sigmaY, rho }: Bound, [x, y]: Point): number =>
+  Math.sqrt((x * sigmaX) ** 2 + 2 * x * y * rho * sigmaX * sigmaY + (y * sigmaY) ** 2);
 
 /** A piece of texture in a scene, drawn without noise, once for all cells. */
 interface Piece {
@@ -150,9 +161,8 @@ interface Cut {
 }
 
 /** Noise-free picture of the part alone with its derivatives; the variance there is that of quantisation alone. */
-function cutOf({ scene, outline }: Piece): Cut {
+function cutOf({ scene, outline }: Piece, edge: number): Cut {
   const whole = cleanPatch({ ...scene, noise: null }, 1);
-  const edge = areaOf(outline) < SMALL_AREA ? SMALL_EDGE : EDGE;
   const inside = insideOf(outline, edge);
   const left = Math.floor(Math.min(...outline.map(([x]) => x))) + edge;
   const top = Math.floor(Math.min(...outline.map(([, y]) => y))) + edge;
@@ -254,10 +264,13 @@ function askRival(
 export async function partCells(options: PartCellsOptions): Promise<PartCell[]> {
   const { size, texture, noises, jpegs, pieces, repeats, seed, measurer, rival } = options;
   const drawn = Array.from({ length: pieces }, (_, i) => [pieceOf(options, i, false), pieceOf(options, i, true)]);
-  const cuts = drawn.map(([still]) => cutOf(still));
+  const surfaces = drawn.map(([still]) => cutOf(still, EDGE));
+  const isSmall = areaOf(drawn[0][0].outline) < SMALL_AREA;
+  const cuts = isSmall ? drawn.map(([still]) => cutOf(still, SMALL_EDGE)) : surfaces;
   const cells: PartCell[] = [];
   for (const noise of noises) {
-    const axes = axesOf(cuts.map((cut) => boundOf(cut, noise)));
+    const boundsOf = (all: readonly Cut[]): Bound[] => all.map((cut) => boundOf(cut, noise));
+    const axes = axesOf(boundsOf(surfaces), boundsOf(cuts));
     const gathered = new Map(
       jpegs.map((jpeg): [boolean, Gathered] => [jpeg, { samples: [], ours: [], ecc: [], points: [] }]),
     );
