@@ -133,14 +133,7 @@ export function temporalInflation(rows: readonly HeldRow[]): number {
 export function typicalCovariance(rows: readonly HeldRow[]): Covariance {
   const known = rows.filter((row) => row.state === "ok" || row.state === "weak");
   if (known.length === 0) return ZERO;
-  const middle = (pick: (c: Covariance) => number): number =>
-    known.map((row) => pick(row.covariance)).sort((a, b) => a - b)[known.length >> 1];
-  return [
-    middle((c) => c[0]),
-    middle((c) => c[1]),
-    middle((c) => c[2]),
-    middle((c) => c[3]),
-    middle((c) => c[4]),
-    middle((c) => c[5]),
-  ];
+  // One row's whole covariance: medians taken number by number need not be a covariance.
+  const size = ({ covariance }: HeldRow): number => covariance[0] + covariance[3];
+  return known.toSorted((a, b) => size(a) - size(b))[known.length >> 1].covariance;
 }
