@@ -20,6 +20,17 @@ const itemNames: Readonly<Record<string, string>> = {
   warnings: "warning",
   outline: "point",
   region: "point",
+  causes: "cause",
+  fixes: "fix",
+  outcomes: "outcome",
+  order: "order",
+  evidence: "sign",
+  ruledOutBy: "sign",
+  kinds: "kind",
+  builds: "build",
+  steps: "step",
+  cautions: "caution",
+  hidden: "cause",
 };
 
 /** A value as it stands in a sentence: short texts and numbers whole, lists and objects by their size. */

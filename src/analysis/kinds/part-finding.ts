@@ -1,5 +1,6 @@
 import type { FlagKind, Part, PartKind } from "../../model/index.ts";
 import { mmOf, px } from "../../units/index.ts";
+import { geometrySigns } from "../../workshop/geometry-signs.ts";
 import { likelyCauses } from "../../workshop/seam.ts";
 import { type JointAnswer, MOST_OBLIQUE_DEGREES, slippedJoint } from "../joint.ts";
 import type { JudgeInput } from "../series.ts";
@@ -89,6 +90,11 @@ export function partFinding(
   const { part, event, largest, carried } = drift;
   const { joint = null } = details;
   const mm = mmOfDrift(drift, input);
+  const carries = [...new Set(carried.map((one) => one.part.id))];
+  const direction = largest.px > 0 ? largest.direction : null;
+  const pivot: Finding["pivot"] =
+    joint === null || joint.pivot === null ? null : [px(joint.pivot[0]), px(joint.pivot[1])];
+  const signs = geometrySigns({ kind, direction, down: input.down, joint: joint?.joint?.name ?? null, pivot, carries });
   return {
     kind,
     part: part.id,
@@ -97,16 +103,16 @@ export function partFinding(
     px: px(largest.px),
     mm,
     stops: null,
-    carries: [...new Set(carried.map((one) => one.part.id))],
+    carries,
     sigma: largest.sigma,
     score: event.statistic / event.threshold,
-    direction: largest.px > 0 ? largest.direction : null,
+    direction,
     perMinutePx: details.perMinutePx === undefined || details.perMinutePx === null ? null : px(details.perMinutePx),
     joint: joint?.joint?.id ?? null,
-    pivot: joint === null || joint.pivot === null ? null : [px(joint.pivot[0]), px(joint.pivot[1])],
+    pivot,
     region: null,
     message: details.message,
-    ...likelyCauses(kind, part.kind, part.build),
+    ...likelyCauses(kind, part.kind, part.build, signs),
     ...(drift.besideCarrier === null ? {} : { besideCarrier: drift.besideCarrier.id }),
     course: drift.course.map((point) => ({ frame: point.frame, px: px(point.px), sigma: px(point.sigma) })),
     ...(joint !== null && joint.alternatives.length > 0 ? { alsoJoints: joint.alternatives.map(({ id }) => id) } : {}),
