@@ -39,6 +39,12 @@ function seriesOf(flag: Flag, report: Report): Series {
   const [x, y] = flag.direction ?? [0, 0];
   const clock = clockOf(report);
   const inFlag = (frame: number) => flag.from - 1 <= frame && frame <= flag.to;
+  // The flag's own course is its drift alone, with breaks, knocks and the carrier taken out.
+  if (flag.course !== undefined && flag.course.length > 0) {
+    return flag.course
+      .filter(({ frame }) => inFlag(frame))
+      .map(({ frame, px: value, sigma }) => ({ frame, clock: clock.get(frame) ?? null, value, sigma: sigma ?? 0 }));
+  }
   if (flag.part === null) {
     return report.frames.flatMap(({ frame, camera }) =>
       camera === null || flag.kind !== "camera-shift" || !inFlag(frame)
@@ -199,6 +205,23 @@ const endSigns = (flag: Flag, report: Report): Signs =>
         ? { stays: `it stayed to the shot's last frame, ${flag.to}` }
         : {};
 
+/** Whether it slows, by the law of creep that fits best, where one was told; that goes before its two halves. */
+function lawSigns({ forecast }: Flag): Signs | null {
+  const by = forecast?.by === "clock" ? "the clock" : "frames";
+  switch (forecast?.law) {
+    case "linear":
+      return { steady: `a straight line by ${by} fits it best` };
+    case "logarithmic":
+    case "exponential":
+      return {
+        slowing: `${forecast.law === "exponential" ? "an exponential" : "a logarithmic"} law by ${by}, which slows, fits it best`,
+      };
+    case null:
+    case undefined:
+      return null;
+  }
+}
+
 /** Everything that a report, and the sheet where there is one, say of a flag. */
 export function signsOfFlag(flag: Flag, report: Report, sheet: Sheet | null): Signs {
   const joints = sheet?.parts.flatMap((part: Part) => part.joints) ?? [];
@@ -206,12 +229,15 @@ export function signsOfFlag(flag: Flag, report: Report, sheet: Sheet | null): Si
     flag.joint === null
       ? null
       : (joints.find(({ id }) => id === flag.joint)?.name ?? flag.joint.replace(/[-_]/gu, " "));
+  const { slowing, steady, ...steps } = seriesSigns(flag.kind, seriesOf(flag, report));
+  const pace = { ...(slowing === undefined ? {} : { slowing }), ...(steady === undefined ? {} : { steady }) };
   return {
     ...geometrySigns({ ...flag, down: sheet?.down ?? [0, 1], joint: name }),
     ...pivotSigns(flag, report),
     ...rootSigns(flag, report),
     ...creepSigns(flag, report),
-    ...seriesSigns(flag.kind, seriesOf(flag, report)),
+    ...steps,
+    ...(lawSigns(flag) ?? pace),
     ...touchSigns(flag, report),
     ...breakSigns(flag, report),
     ...areaSigns(flag, report),

@@ -146,3 +146,16 @@ test("the region of a flag tells one area from all over", () => {
   expect(crawl(square(19))).toContain("all-over");
   expect(Object.keys(signsOfFlag(flagOf({ kind: "light", part: null }), shot([]), null))).toContain("all-over");
 });
+
+test("the law of creep that was told goes before the two halves, and the flag's own course before its tracks", () => {
+  const forecast = { law: "exponential", by: "clock", crossings: [], rest: null, reason: "", message: "" } as const;
+  const even = shot(drifting((frame) => 0.1 * frame));
+  const signs = signsOfFlag({ ...sag, forecast }, even, null);
+  expect(signs.slowing).toBe("an exponential law by the clock, which slows, fits it best");
+  expect(signs.steady).toBeUndefined();
+  expect(namesOf(even, { ...sag, forecast: { ...forecast, law: "linear" } })).toContain("steady");
+  const course = frames
+    .slice(1)
+    .map((frame) => ({ frame: frameNumber(frame), px: px(0.4 * Math.floor(frame / 5)), sigma: px(0.01) }));
+  expect(namesOf(even, { ...sag, course })).toContain("stick-slip");
+});
