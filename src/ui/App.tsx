@@ -4,9 +4,12 @@ import { DropPlace } from "./frame/DropPlace.tsx";
 import { Header } from "./frame/Header.tsx";
 import { Notices } from "./frame/Notices.tsx";
 import { screens } from "./frame/screens.ts";
+import { screen } from "./state/screen.ts";
+import { useStore } from "./state/store.ts";
 
 export function App() {
-  const Body = screens[0].body;
+  const now = useStore(screen, (value) => value.now);
+  const Body = (screens.find(({ id }) => id === now) ?? screens[0]).body;
   return (
     <DropPlace>
       <Header />

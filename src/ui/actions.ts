@@ -5,6 +5,7 @@ import { gains, type PictureView, view } from "./state/view.ts";
 import { cancelCheck, canCheckAgain, checkAgain } from "./state/checking.ts";
 import { openFile, openFolder } from "./state/opening.ts";
 import { saveReport, saveSheet } from "./state/saving.ts";
+import { toggleWorkshop } from "./workshop/open.ts";
 
 /** Something a person can do. Keys, tips, menus and the list of keys are all made from this one table. */
 export interface Action {
@@ -164,6 +165,13 @@ export const actions = {
   lookUp: { label: "Look up", group: "Picture", keys: ["Shift+ArrowUp"], when: isClose, perform: nudge(0, -1) },
   lookDown: { label: "Look down", group: "Picture", keys: ["Shift+ArrowDown"], when: isClose, perform: nudge(0, 1) },
 
+  workshop: {
+    label: "Workshop, and back to the shot",
+    group: "Page",
+    keys: ["w"],
+    when: always,
+    perform: toggleWorkshop,
+  },
   ground: {
     label: "Dim or bright ground",
     group: "Page",

@@ -1,4 +1,5 @@
-import { actionList } from "./actions.ts";
+import { type Action, actionList } from "./actions.ts";
+import { screen } from "./state/screen.ts";
 import { settings } from "./state/settings.ts";
 import { view } from "./state/view.ts";
 
@@ -26,7 +27,10 @@ export function listenToKeys(): void {
     const key = meant(event);
     // Letters and signs can be switched off; keys that no voice control types by accident stay.
     if (key.replace("Shift+", "").length === 1 && key !== " " && !settings.get().keys) return;
-    const action = actionList.find((each) => each.keys.includes(key) && each.when());
+    // On other screens the shot's own keys rest: what they would do can't be seen.
+    const isHere = ({ group }: Action) =>
+      group === "Page" || group === "Shot" || ["", "shot"].includes(screen.get().now);
+    const action = actionList.find((each) => each.keys.includes(key) && isHere(each) && each.when());
     if (!action) return;
     event.preventDefault();
     action.perform();

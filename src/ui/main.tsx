@@ -6,16 +6,21 @@ import "./look/table.css";
 import "./look/timeline.css";
 import "./look/side.css";
 import "./look/dialogs.css";
+import "./look/workshop.css";
 import { createRoot } from "react-dom/client";
 import { App } from "./App.tsx";
 import { listenToKeys } from "./keys.ts";
 import { keepTime } from "./state/playing.ts";
+import { listenToAddress } from "./state/screen.ts";
 import { keepSettings } from "./state/settings.ts";
+import { keepWorkshop } from "./workshop/workshop-state.ts";
 
 // Before the first drawing, so that the ground is right and no key is lost; they run as long as the page does.
 keepSettings();
 listenToKeys();
 keepTime();
+listenToAddress();
+keepWorkshop();
 
 const root = document.getElementById("root");
 if (root) createRoot(root).render(<App />);

@@ -1,6 +1,6 @@
 import type { Build, FlagKind, PartKind } from "../model/index.ts";
 import { type Cause, type Fix, type Knowledge } from "./knowledge.ts";
-import { type Sign, signs as everySign, type Signs } from "./signs.ts";
+import { groupOf, type Sign, signs as everySign, type Signs } from "./signs.ts";
 
 /** What is asked: a flag, and what is known and was measured of it. */
 export interface Question {
@@ -108,7 +108,11 @@ export function rankCauses(knowledge: Knowledge, question: Question, successOf: 
         experiencePoints(cause.fixes, successOf),
       reasons,
       wouldTell: everySign.filter(
-        (sign) => cause.evidence.some((each) => each.sign === sign) && question.signs[sign] === undefined,
+        (sign) =>
+          cause.evidence.some((each) => each.sign === sign) &&
+          groupOf(sign).every((each) => question.signs[each] === undefined) &&
+          // One of a group stands for its question.
+          groupOf(sign).find((each) => cause.evidence.some((other) => other.sign === each)) === sign,
       ),
       fixes,
     });

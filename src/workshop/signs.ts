@@ -31,5 +31,22 @@ export const signWords = {
 export type Sign = keyof typeof signWords;
 export const signs = Object.keys(signWords) as readonly Sign[];
 
+/** Signs of which only one can hold: where one was measured, the others are told. */
+const exclusive: readonly (readonly Sign[])[] = [
+  ["pivot-on-joint", "pivot-off-joint"],
+  ["pivot-wanders", "pivot-stays"],
+  ["down", "up", "sideways"],
+  ["fast", "slow"],
+  ["stick-slip", "smooth"],
+  ["slowing", "steady"],
+  ["after-touch", "untouched"],
+  ["one-area", "all-over"],
+  ["several-parts", "one-part"],
+  ["comes-back", "stays"],
+];
+
+/** What a sign shares its answer with, itself among them. */
+export const groupOf = (sign: Sign): readonly Sign[] => exclusive.find((group) => group.includes(sign)) ?? [sign];
+
 /** Signs that were measured, each with its figure in words: "within 9 degrees of gravity". */
 export type Signs = Partial<Readonly<Record<Sign, string>>>;

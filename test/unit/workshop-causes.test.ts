@@ -107,6 +107,7 @@ describe("ranking by evidence", () => {
     ]);
     expect(ranked[0].reasons[0].measured).toBe("measured: pivot-on-joint");
     expect(ranked[0].wouldTell).toContain("slowing");
+    expect(ranked[0].wouldTell).not.toContain("sideways");
     expect(ruledOut.find(({ cause }) => cause.id === "tired-wire")?.why).toBe(
       "It needs wire; the sheet says that this part has ball joints.",
     );

@@ -7,6 +7,7 @@ import { type Strip, stripOfFlag, type Strips } from "../strips/strips.ts";
 import { fixed, measured } from "../../reports/words.ts";
 import { inSentence } from "../words/in-sentence.ts";
 import { way } from "../words/way.ts";
+import { FlagCauses } from "../workshop/FlagCauses.tsx";
 import { ComesNext } from "./ComesNext.tsx";
 import { Trace } from "./Trace.tsx";
 
@@ -72,6 +73,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
   return (
     <article className="card" aria-label="Finding">
       <h2>{flag.message}</h2>
+      {report && <FlagCauses flag={flag} report={report} />}
       {strip && strip.kind !== "picture" && (
         <>
           <Trace strip={{ ...strip, ...far, ...course }} frames={strips.frames} flag={flag} />

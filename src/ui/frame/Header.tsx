@@ -4,6 +4,7 @@ import { ActionButton, Key } from "./ActionButton.tsx";
 import { session } from "../state/session.ts";
 import { groundOf, settings } from "../state/settings.ts";
 import { useStore } from "../state/store.ts";
+import { screen as screenNow } from "../state/screen.ts";
 import { screens } from "./screens.ts";
 
 const openActions: readonly Action[] = [actions.openFolder, actions.openFile, actions.checkAgain];
@@ -14,6 +15,8 @@ export function Header() {
   const phase = useStore(session, (value) => value.phase);
   const report = useStore(session, (value) => value.report);
   const ground = useStore(settings, groundOf);
+  const now = useStore(screenNow, (value) => value.now);
+  const up = screens.find(({ id }) => id === now) ?? screens[0];
   return (
     <header className="header">
       <span className="wordmark">
@@ -27,7 +30,7 @@ export function Header() {
       {screens.length > 1 && (
         <nav aria-label="Screens">
           {screens.map((screen) => (
-            <a key={screen.id} href={`#${screen.id}`}>
+            <a key={screen.id} href={`#${screen.id}`} aria-current={screen === up ? "page" : undefined}>
               {screen.label}
             </a>
           ))}

@@ -1,4 +1,5 @@
 import type { ComponentType } from "react";
+import { WorkshopScreen } from "../workshop/WorkshopScreen.tsx";
 import { ShotScreen } from "./ShotScreen.tsx";
 
 export interface Screen {
@@ -8,4 +9,7 @@ export interface Screen {
 }
 
 /** The screens there are. With a second one here the header shows the way between them. */
-export const screens: readonly Screen[] = [{ id: "shot", label: "Shot", body: ShotScreen }];
+export const screens: readonly Screen[] = [
+  { id: "shot", label: "Shot", body: ShotScreen },
+  { id: "workshop", label: "Workshop", body: WorkshopScreen },
+];

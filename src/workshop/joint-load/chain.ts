@@ -116,6 +116,18 @@ export function chainFaults(chain: Chain): readonly Fault[] {
   ];
 }
 
+/** The links that carry a link, up to the root, and all that hang on it: what is of one limb. Itself among them. */
+export function branchOf(links: readonly Link[], id: string): ReadonlySet<string> {
+  const branch = new Set(carriedBy(links, id).map((link) => link.id));
+  let at = links.find((link) => link.id === id);
+  while (at !== undefined) {
+    branch.add(at.id);
+    const on: string | null = at.on;
+    at = links.find((link) => link.id === on && !branch.has(link.id));
+  }
+  return branch;
+}
+
 /** The link and all that hang on it, at first or second hand, in the order of the chain. */
 export const carriedBy = (links: readonly Link[], id: string): readonly Link[] => {
   const ids = new Set([id]);

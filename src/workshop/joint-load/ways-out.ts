@@ -131,12 +131,9 @@ export function waysOut(chain: Chain, linkId: string, targetNmm: number, ballMm:
 /** Joints in the order in which to tension them: firmest first, by the load that each bears. */
 export const tensionOrder = (
   chain: Chain,
-): readonly { readonly joint: string; readonly momentNmm: number; readonly share: number }[] => {
-  const told = jointLoads(chain).flatMap(({ jointName, momentNmm }) =>
-    momentNmm === null ? [] : [{ joint: jointName, momentNmm: momentNmm.value }],
+): readonly { readonly linkId: string; readonly joint: string; readonly momentNmm: number }[] => {
+  const told = jointLoads(chain).flatMap(({ linkId, jointName, momentNmm }) =>
+    momentNmm === null ? [] : [{ linkId, joint: jointName, momentNmm: momentNmm.value }],
   );
-  const most = Math.max(0, ...told.map(({ momentNmm }) => momentNmm));
-  return told
-    .map((each) => ({ ...each, share: most > 0 ? each.momentNmm / most : 0 }))
-    .sort((a, b) => b.momentNmm - a.momentNmm);
+  return told.sort((a, b) => b.momentNmm - a.momentNmm);
 };
