@@ -187,7 +187,7 @@ export const touchCauses = causesOf([
     prevent: "Lint roller, closed doors, lens on between shots.",
   },
   {
-    id: "shutter-twice",
+    id: "exposure-saved-twice",
     title: "The shutter went twice, or the pose was not changed",
     kinds: ["repeat"],
     parts: null,
@@ -200,7 +200,7 @@ export const touchCauses = causesOf([
       steps: ["Compare the capture times of the two files", "Ask whether this move was meant on twos"],
       confirms: "Equal times: a copied file. Other times: a pose that was not changed.",
     },
-    fixes: ["mend-numbering"],
+    fixes: ["reshoot-frame"],
     stopgap: "Note the frame, and shoot the missing pose if the next one isn't taken yet.",
     prevent: "Say the number aloud, or tick it on the sheet, as each frame is taken.",
   },

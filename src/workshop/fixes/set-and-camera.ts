@@ -120,10 +120,11 @@ export const setFixes = fixesOf([
     performance: "A blower moves cloth and hair: mind what is near.",
   },
   {
-    id: "mend-numbering",
-    title: "Put the numbering right",
+    id: "reshoot-frame",
+    title: "Shoot the frame again, or put the numbering right",
     steps: [
-      "Work on copies of the files",
+      "If the pose is still there, shoot it again",
+      "Else work on copies of the files",
       "Take the second one out, or note the pose as held on twos",
       "Correct the sheet from that frame on",
     ],
@@ -157,8 +158,8 @@ export const setFixes = fixesOf([
     cautions: ["mid-shot"],
   },
   {
-    id: "lock-lens",
-    title: "Lock the lens rings",
+    id: "tape-focus-and-iris",
+    title: "Tape focus and iris",
     steps: ["Set focus, stop and zoom", "Tape or clamp all rings", "A cut in the tape over the gap shows any creep"],
     material: ["tape"],
     minutes: [3, 10],
