@@ -149,7 +149,7 @@ export function ChainDrawing({
       {downLength > 0 && (
         <g className="chain-gravity">
           <path
-            d={`M${WIDTH - 26} ${18}l${((26 * chain.down[0]) / downLength).toFixed(1)} ${((26 * chain.down[1]) / downLength).toFixed(1)}m-4 -6l4 6l4 -6`}
+            d={`M${WIDTH - 26} 18l${((26 * chain.down[0]) / downLength).toFixed(1)} ${((26 * chain.down[1]) / downLength).toFixed(1)}m-4 -6l4 6l4 -6`}
           />
           <text x={WIDTH - 36} y={24} textAnchor="end">
             gravity

@@ -1,10 +1,10 @@
 import { useMemo } from "react";
 import { flagKindLabels, type Flag, type Report } from "../../model/index.ts";
 import { cautions, cautionsDefer } from "../../workshop/cautions.ts";
-import { branchOf, type Chain, chainFaults } from "../../workshop/joint-load/chain.ts";
+import { branchOf, type Chain } from "../../workshop/joint-load/chain.ts";
 import { creepOfFlag } from "../../workshop/joint-load/measured-creep.ts";
 import { jointLoads } from "../../workshop/joint-load/moments.ts";
-import { type FrameLoads, loadsByFrame, worstFrame } from "../../workshop/joint-load/poses.ts";
+import { type FrameLoads, worstFrame } from "../../workshop/joint-load/poses.ts";
 import { tensionOrder } from "../../workshop/joint-load/ways-out.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
@@ -12,10 +12,8 @@ import { ChainDrawing } from "./ChainDrawing.tsx";
 import { ChainFields } from "./ChainFields.tsx";
 import { Choice, Faults, useWords } from "./fields.tsx";
 import { Holding } from "./Holding.tsx";
-import { chainByHand, chainOfFlag, linkOfFlag, typedFaults } from "./load-state.ts";
+import { BY_HAND, linkOfFlag, loadSum } from "./load-state.ts";
 import { setField, workshop } from "./workshop-state.ts";
-
-const BY_HAND = "by-hand";
 
 /** Moments by frame, as a small trace. */
 function ByFrame({ frames, linkId }: { readonly frames: readonly FrameLoads[]; readonly linkId: string }) {
@@ -152,25 +150,9 @@ export function LoadPanel() {
   const report = useStore(session, (value) => value.report);
   const sheet = useStore(session, (value) => value.sheet);
   const { flag: chosen, fields } = useStore(workshop, (value) => value);
-  const flags = report?.flags.filter(({ part }) => part !== null) ?? [];
-  const source = fields["load.source"] ?? "";
-  const flag =
-    source === BY_HAND
-      ? null
-      : (flags.find(({ id }) => id === chosen) ??
-        (sheet === null ? null : (flags.find(({ joint }) => joint !== null) ?? null)));
-  const answer = useMemo(
-    () => (flag === null ? { chain: chainByHand(fields), root: "" } : chainOfFlag(flag, sheet, fields)),
-    [flag, sheet, fields],
-  );
-  const chain = "chain" in answer ? answer.chain : null;
-  const faults = useMemo(
-    () => (chain === null ? [] : [...chainFaults(chain), ...typedFaults(chain, fields, flag === null)]),
-    [chain, fields, flag],
-  );
-  const frames = useMemo(
-    () => (chain === null || flag === null || report === null || faults.length > 0 ? [] : loadsByFrame(chain, report)),
-    [chain, flag, report, faults],
+  const { flags, flag, chain, why, faults, frames } = useMemo(
+    () => loadSum(report, sheet, chosen, fields),
+    [report, sheet, chosen, fields],
   );
   const joints = chain?.links.filter(({ joint }) => joint !== null) ?? [];
   const usual = chain === null ? null : flag === null ? (joints[0]?.id ?? null) : (linkOfFlag(flag, chain)?.id ?? null);
@@ -211,7 +193,7 @@ export function LoadPanel() {
         {chain === null ? (
           <div className="sum-result">
             <h1>The load is not told</h1>
-            <p>{"why" in answer ? answer.why : ""} Choose "By hand" to do the sum with your own figures.</p>
+            <p>{why} Choose "By hand" to do the sum with your own figures.</p>
           </div>
         ) : faults.length > 0 || linkId === null ? (
           <div className="sum-result">

@@ -128,7 +128,14 @@ function MixCard({ input, sheet }: { readonly input: MixInput; readonly sheet: D
           <tr>
             <th scope="row">Whole</th>
             <td className="weigh">{weight(wholeGrams)}</td>
-            <td colSpan={3} />
+            <td>
+              {words(
+                pours.reduce((sum, { exactGrams }) => sum + exactGrams, 0),
+                "mass",
+              )}
+            </td>
+            <td>to half a step each</td>
+            <td>100 %</td>
           </tr>
         </tbody>
       </table>

@@ -159,7 +159,7 @@ export function useWords(): (value: number, quantity: QuantityName, sigma?: numb
   return (value, quantity, sigma) => {
     const shown = shownIn(value, quantity, units);
     const unit = unitOf(quantity, units);
-    const space = unit === "\u00b0" || unit === "" ? unit : `${unit.startsWith("\u00b0 ") ? unit : ` ${unit}`}`;
+    const space = unit === "" || unit.startsWith("\u00b0 ") || unit === "\u00b0" ? unit : ` ${unit}`;
     const wrong = sigma === undefined ? Number.NaN : Math.abs(shownIn(value + sigma, quantity, units) - shown);
     if (wrong > 0) {
       const decimals = Math.min(4, Math.max(0, Math.ceil(-Math.log10(wrong))));

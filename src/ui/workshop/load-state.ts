@@ -1,7 +1,8 @@
 import { type Fault, faultsOf } from "../../workshop/faults.ts";
-import type { Flag, Sheet } from "../../model/index.ts";
-import { type Chain, type Link, usualSigmas } from "../../workshop/joint-load/chain.ts";
+import type { Flag, Report, Sheet } from "../../model/index.ts";
+import { type Chain, chainFaults, type Link, usualSigmas } from "../../workshop/joint-load/chain.ts";
 import { chainOfSheet, type SheetChain } from "../../workshop/joint-load/chain-of-sheet.ts";
+import { type FrameLoads, loadsByFrame } from "../../workshop/joint-load/poses.ts";
 import { typedNumber } from "../../workshop/quantities.ts";
 
 // The chain that the joint-load sum works on: the sheet's with what was typed over it, or one by hand.
@@ -70,7 +71,7 @@ export const handField = (link: string, what: "on" | "length" | "centre" | "slop
   `load.${link}.${what}`;
 
 /** The chain by hand: lengths and centres in mm, slopes in degrees below level. One px is one mm. */
-export function chainByHand(fields: Fields): Chain {
+function chainByHand(fields: Fields): Chain {
   const textOf = (link: (typeof handLinks)[number], what: "on" | "length" | "centre" | "slope" | "mass") =>
     fields[handField(link.id, what)] ?? link[what];
   const end = (id: string, seen: readonly string[]): readonly [number, number] => {
@@ -109,7 +110,7 @@ export function chainByHand(fields: Fields): Chain {
 }
 
 /** Lengths, centres and slopes that were typed and can't be; each at its field. */
-export function typedFaults(chain: Chain, fields: Fields, byHand: boolean): readonly Fault[] {
+function typedFaults(chain: Chain, fields: Fields, byHand: boolean): readonly Fault[] {
   return chain.links.flatMap(({ id, name }) => {
     const hand = handLinks.find((each) => each.id === id);
     const numbers = (what: "centre" | "length" | "slope") => {
@@ -140,4 +141,32 @@ export function typedFaults(chain: Chain, fields: Fields, byHand: boolean): read
           ]),
     ]);
   });
+}
+
+/** Value of the field "load.source" where the chain is one by hand. */
+export const BY_HAND = "by-hand";
+
+interface LoadSum {
+  /** Findings that a chain can be taken from. */
+  readonly flags: readonly Flag[];
+  /** The finding that the chain is of; null: it is by hand. */
+  readonly flag: Flag | null;
+  /** Null where there is none to tell, with the reason. */
+  readonly chain: Chain | null;
+  readonly why: string;
+  readonly faults: readonly Fault[];
+  readonly frames: readonly FrameLoads[];
+}
+
+/** Everything that the joint-load sum shows, from what is open and what was typed. */
+export function loadSum(report: Report | null, sheet: Sheet | null, chosen: string | null, fields: Fields): LoadSum {
+  const flags = report?.flags.filter(({ part }) => part !== null) ?? [];
+  const likely = sheet === null ? undefined : flags.find(({ joint }) => joint !== null);
+  const flag = fields["load.source"] === BY_HAND ? null : (flags.find(({ id }) => id === chosen) ?? likely ?? null);
+  const answer = flag === null ? { chain: chainByHand(fields) } : chainOfFlag(flag, sheet, fields);
+  if ("why" in answer) return { flags, flag, chain: null, why: answer.why, faults: [], frames: [] };
+  const { chain } = answer;
+  const faults = [...chainFaults(chain), ...typedFaults(chain, fields, flag === null)];
+  const frames = flag === null || report === null || faults.length > 0 ? [] : loadsByFrame(chain, report);
+  return { flags, flag, chain, why: "", faults, frames };
 }
