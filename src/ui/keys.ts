@@ -5,8 +5,8 @@ import { view } from "./state/view.ts";
 
 /** Things that take keys for themselves. */
 const typing =
-  "input, textarea, select, [contenteditable], [role=menu], [role=listbox], [role=dialog], [role=alertdialog]";
-const pressed = "button, a[href], [role=button], [role=radio], summary, [role=switch]";
+  "input:not([type=checkbox], [type=radio]), textarea, select, [contenteditable], [role=menu], [role=listbox], [role=dialog], [role=alertdialog]";
+const pressed = "button, a[href], [role=button], [role=radio], summary, [role=switch], input";
 const steered = "[role=slider], [role=radiogroup], [role=toolbar]";
 
 function meant(event: KeyboardEvent): string {

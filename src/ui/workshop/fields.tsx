@@ -1,5 +1,5 @@
 import { createContext, type ReactNode, useContext, useState } from "react";
-import { FieldError, Input, Label, TextArea, TextField } from "react-aria-components";
+import { FieldError, Input, Label, Text, TextArea, TextField } from "react-aria-components";
 import { figure } from "../../workshop/words.ts";
 import type { Fault } from "../../workshop/faults.ts";
 import { metricOf, type QuantityName, shownIn, typedNumber, unitOf } from "../../workshop/quantities.ts";
@@ -66,7 +66,11 @@ export function NumberField({
       {!hideLabel && <Label>{label}</Label>}
       <span className="field-box">
         <Input inputMode="decimal" autoComplete="off" />
-        {unit !== "" && <span className="field-unit">{unit}</span>}
+        {unit !== "" && (
+          <Text slot="description" className="field-unit">
+            {unit}
+          </Text>
+        )}
       </span>
       {note !== undefined && <span className="field-note">{note}</span>}
       <FieldError className="field-fault">{own?.sentence}</FieldError>
