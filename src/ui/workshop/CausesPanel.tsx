@@ -13,6 +13,9 @@ import { asBuild, asKind, asPart, workshop } from "./workshop-state.ts";
 
 const capital = (text: string) => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 
+const subjectWithoutPart = ({ kind }: Flag) =>
+  kind === "camera-shift" ? "Camera" : kind === "light" ? "Light" : kind === "set-shift" ? "The set" : "The frame";
+
 /** Which finding is asked about: those of the shot, or one by hand. */
 function Asked({ flag }: { readonly flag: Flag | null }) {
   const report = useStore(session, (value) => value.report);
@@ -32,7 +35,7 @@ function Asked({ flag }: { readonly flag: Flag | null }) {
               >
                 <Mark kind={each.kind} />
                 <span className="finding-what">
-                  {report?.parts.find(({ id }) => id === each.part)?.name ?? capital(flagKindLabels[each.kind])}
+                  {report?.parts.find(({ id }) => id === each.part)?.name ?? subjectWithoutPart(each)}
                   <small>
                     {flagKindLabels[each.kind]}, from frame {each.from}
                   </small>

@@ -21,7 +21,7 @@ export function JointLine({
   const words = useWords();
   if (flag.part === null || !["sag", "spring-back"].includes(flag.kind)) return null;
   const answer = chainOfFlag(flag, sheet, fields);
-  if ("why" in answer) return <p className="joint-line">The joint's load is not told: {answer.why}</p>;
+  if ("why" in answer) return <p className="joint-line">The joint's load is not told. {answer.why}</p>;
   const link = linkOfFlag(flag, answer.chain);
   if (link === null || chainFaults(answer.chain).length > 0) return null;
   const worst = worstFrame(loadsByFrame(answer.chain, report), link.id);

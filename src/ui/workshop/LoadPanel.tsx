@@ -65,7 +65,7 @@ function MeasuredSag({
 }) {
   const words = useWords();
   const creep = creepOfFlag(flag, report);
-  if (!("degreesPerHour" in creep)) return <p>How fast it turned is not told: {creep.why}</p>;
+  if (!("degreesPerHour" in creep)) return <p>How fast it turned is not told. {creep.why}</p>;
   const { value, sigma } = creep.degreesPerHour;
   return (
     <p>
@@ -94,7 +94,7 @@ function Result({
   const load = worst?.load ?? now;
   const shown = worst === null ? chain : (frames.find(({ frame }) => frame === worst.frame)?.chain ?? chain);
   const branch = branchOf(shown.links, linkId);
-  const order = tensionOrder(shown).filter((each) => branch.has(each.linkId));
+  const order = tensionOrder(shown).filter((each) => branch.has(each.linkId) && each.momentNmm > 0.005);
   const moments = frames.flatMap(({ loads }) => loads.find((each) => each.linkId === linkId)?.momentNmm?.value ?? []);
   // A held limb bears the same in every frame: which one is the worst would be noise.
   const isSame =

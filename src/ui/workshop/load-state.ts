@@ -45,8 +45,8 @@ export function centreMmOf({ joint, centre, pxPerMm, intoPictureDegrees }: Link)
 
 /** The chain of a flag's part with what was typed over it. */
 export function chainOfFlag(flag: Flag, sheet: Sheet | null, fields: Fields): SheetChain {
-  if (sheet === null) return { why: "there is no sheet open, which has joints and weights. Do the sum by hand." };
-  if (flag.part === null) return { why: "this finding is of no part." };
+  if (sheet === null) return { why: "There is no sheet open, which would have joints and weights." };
+  if (flag.part === null) return { why: "This finding is of no part." };
   const answer = chainOfSheet(sheet, flag.part);
   if ("why" in answer) return answer;
   return { ...answer, chain: { ...answer.chain, links: answer.chain.links.map((link) => withTyped(link, fields)) } };

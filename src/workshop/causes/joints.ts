@@ -345,7 +345,7 @@ export const jointCauses = causesOf([
   {
     id: "weak-magnet",
     title: "A magnet is weak or a peg is worn",
-    kinds: ["sag", "knock", "seating"],
+    kinds: ["sag", "knock", "seating", "skin-shift"],
     parts: ["head", "hand", "face", "eye", "prop"],
     usual: 1,
     about: "What is taken off and put on again wears its peg; a magnet through a thick skin holds little.",
