@@ -16,7 +16,7 @@ import { type Covariance, plus, stretched, worstSigma } from "./covariance.ts";
 import { judge } from "./judge.ts";
 import { copiedFrames } from "./kinds/evidence/same-exposure.ts";
 import { pxBandKeys, shareBandKeys } from "./kinds/index.ts";
-import type { FrameRow, Hold, JudgeInput } from "./series.ts";
+import type { FrameRow, Hold, JudgeInput, LeftOverSeries } from "./series.ts";
 import type { ShotSetup } from "./shot-setup.ts";
 import type { SegmentSeries } from "./segment-series.ts";
 import type { AnalysedFrame } from "./shot-tracker.ts";
@@ -175,12 +175,14 @@ export function judgeInput(
   frames: readonly AnalysedFrame[],
   parts: readonly Part[],
   series: readonly SegmentSeries[],
+  leftOvers: readonly LeftOverSeries[] = [],
 ): JudgeInput {
   const scale = scaleOf(setup);
   const { sheet } = setup;
   return {
     frames: frameRows(frames, setup, scale),
     holds: series.filter((one) => one.templateFrames.length > 0).map((one) => holdOf(one, scale)),
+    leftOvers,
     parts,
     width: px(setup.width),
     height: px(setup.height),
@@ -217,10 +219,11 @@ export function buildReport(
   series: readonly SegmentSeries[],
   warnings: readonly Warning[],
   survey: Survey | null = null,
+  leftOvers: readonly LeftOverSeries[] = [],
 ): Report {
   const scale = scaleOf(setup);
   const { sheet } = setup;
-  const input = judgeInput(job, setup, frames, parts, series);
+  const input = judgeInput(job, setup, frames, parts, series, leftOvers);
   const rows = input.frames;
   const judgement = judge(input);
   const times = new Map(setup.times.times.map((time) => [time.frame, time.time] as const));

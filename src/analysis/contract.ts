@@ -1,3 +1,4 @@
+import type { Carry } from "../measure/carry.ts";
 import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
 import type { EvenCurve, NoiseScale } from "../measure/noise-scale.ts";
 import type { Proof, Report, Warning } from "../model/index.ts";
@@ -95,6 +96,26 @@ export interface PlannedCamera {
   readonly against: FrameNumber;
 }
 
+/** One frame in which the nodes of a surface are found again. */
+export interface LeftOverStep {
+  readonly frame: FrameNumber;
+  readonly against: FrameNumber;
+  /** Where the nodes are in `against`. */
+  readonly place: Carry;
+  /** What the part did from `against` to `frame`, as far as it was known when the plan was made; else null. */
+  readonly motion: Carry | null;
+}
+
+/** A surface whose nodes are measured, for what slips over its carrier: see measure/left-over.ts. */
+export interface LeftOverPlan {
+  readonly id: string;
+  readonly part: string;
+  readonly anchor: FrameNumber;
+  /** The surface's own nodes first, then those of its carrier: side of the subsets, and centres at the anchor, x and y by turns, AnalysisPx. */
+  readonly nodes: readonly { readonly size: number; readonly places: readonly number[] }[];
+  readonly steps: readonly LeftOverStep[];
+}
+
 /** What the measuring workers have to know; sent whole each time it changes. */
 export interface MeasurePlan {
   readonly revision: number;
@@ -110,6 +131,7 @@ export interface MeasurePlan {
   readonly channel?: Channel;
   /** The even scale, where it is the shot's own and not the sRGB curve. */
   readonly curve?: EvenCurve;
+  readonly leftOvers?: readonly LeftOverPlan[];
 }
 
 /** A rigid motion that a part makes in one frame on top of its own: px of the analysed frame, radians. */
@@ -152,6 +174,8 @@ export type Task =
       readonly holds: readonly string[];
       /** Frames to look at for the survey, which goes with the outcome of the task's first frame. */
       readonly survey?: readonly FrameNumber[];
+      /** Ids of the surfaces to measure in this pass. */
+      readonly leftOvers?: readonly string[];
     }
   | {
       readonly id: string;

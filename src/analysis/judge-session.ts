@@ -18,7 +18,10 @@ import { type FrameNumber, px } from "../units/index.ts";
 import { buildReport } from "./build-report.ts";
 import { Prover } from "./proof/prover.ts";
 import type { SeriesSource } from "./segment-series.ts";
-import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
+import type { FrameMeasurement, GridMeasurement, LeftOverMeasurement, PartMeasurement } from "./measurement.ts";
+import { leftOverSeries } from "./left-over-series.ts";
+import type { LeftOverSeries } from "./series.ts";
+import { type LeftOverSurface, leftOverSurfaces } from "./left-over-plan.ts";
 import { foundPieces, placeInWords } from "./found-parts.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
 import { allSegments, holdPlan, needsTemplate, shotSeries } from "./shot-series.ts";
@@ -64,6 +67,9 @@ class Session {
   private found: AnalysedPart[] = [];
   private readonly holds = new Map<string, HoldPlan>();
   private readonly measured = new Map<string, Map<FrameNumber, PartMeasurement>>();
+  private surfaces: readonly LeftOverSurface[] = [];
+  /** By surface, then by frame. */
+  private readonly leftOvers = new Map<string, Map<FrameNumber, LeftOverMeasurement>>();
   private plan: MeasurePlan | null = null;
   private cameras: readonly PlannedCamera[] = [];
   private readonly followed = new Map<FrameNumber, GridMeasurement>();
@@ -199,6 +205,11 @@ class Session {
           rows.set(outcome.frame, part);
           this.measured.set(id, rows);
         }
+        for (const one of outcome.measurement.leftOvers ?? []) {
+          const rows = this.leftOvers.get(one.plan) ?? new Map<FrameNumber, LeftOverMeasurement>();
+          rows.set(outcome.frame, one);
+          this.leftOvers.set(one.plan, rows);
+        }
         if (this.phase === "follow") this.keepGrid(outcome.measurement);
         else this.tracker?.take(outcome.measurement);
         this.survey = outcome.survey ?? this.survey;
@@ -271,6 +282,7 @@ class Session {
       ...(this.cameras.length > 0 ? { cameras: this.cameras } : {}),
       ...(this.survey === null ? {} : { channel: this.survey.channel }),
       ...(this.survey?.noise?.curve ? { curve: this.survey.noise.curve } : {}),
+      leftOvers: this.surfaces.map((surface) => surface.plan),
     };
     return this.plan;
   }
@@ -430,11 +442,18 @@ class Session {
         );
         wanted.push(holdPlan(segment, shapeOf(analysed), covers));
       }
-    if (wanted.length === 0) return this.finish();
-    this.phase = "again";
     for (const hold of wanted) this.holds.set(hold.id, hold);
+    const { analysisWidth, analysisHeight } = setup;
+    const { holds: plans, measured } = this;
+    this.surfaces = leftOverSurfaces(this.parts(), segments, numbers, plans, measured, analysisWidth, analysisHeight);
+    if (wanted.length === 0 && this.surfaces.length === 0) return this.finish();
+    this.phase = "again";
     const plan = this.nextPlan(this.usable(setup));
-    const frames = numbers.filter((frame) => wanted.some((hold) => frame >= hold.from && frame <= hold.to));
+    const frames = numbers.filter(
+      (frame) =>
+        wanted.some((hold) => frame >= hold.from && frame <= hold.to) ||
+        this.surfaces.some((surface) => surface.plan.steps.some((step) => step.frame === frame)),
+    );
     this.total = this.done + frames.length;
     return this.step(
       chunks(frames, CHUNK).map((part) => ({
@@ -444,6 +463,7 @@ class Session {
         frames: part,
         grids: false,
         holds: wanted.map((hold) => hold.id),
+        leftOvers: this.surfaces.map((surface) => surface.plan.id),
       })),
       null,
       plan,
@@ -530,7 +550,19 @@ class Session {
       series,
       warnings,
       this.survey,
+      this.leftOverSeries(),
     );
+  }
+
+  /** What the surfaces did over what they ride on, as far as it was measured. */
+  private leftOverSeries(): LeftOverSeries[] {
+    const { width, height, analysisWidth, analysisHeight } = this.setup!;
+    return this.surfaces.flatMap((surface) => {
+      const rows = this.leftOvers.get(surface.plan.id);
+      const { numbers } = this.tracker!;
+      if (rows === undefined) return [];
+      return leftOverSeries(surface, rows, this.parts(), numbers, width / analysisWidth, height / analysisHeight);
+    });
   }
 }
 

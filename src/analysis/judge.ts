@@ -1,7 +1,9 @@
-import type { Flag, Part } from "../model/index.ts";
+import type { Flag, FlagKind, Part } from "../model/index.ts";
 import { stopsOfGain } from "../units/index.ts";
 import { cameraEvents } from "./kinds/evidence/camera-motion.ts";
 import { rowsOf } from "./kinds/evidence/held-series.ts";
+import { leftOverEvents } from "./kinds/evidence/left-over-events.ts";
+import { jitterOf } from "./kinds/evidence/left-over-jitter.ts";
 import { meanChanges, shapeChanges } from "./kinds/evidence/light-change.ts";
 import { correctionLog } from "./corrections.ts";
 import { partMotions } from "./kinds/evidence/part-drift.ts";
@@ -10,7 +12,7 @@ import type { Evidence, Finding } from "./kinds/kind.ts";
 import { isSetKind } from "./kinds/part-finding.ts";
 import { watchedDrifts } from "./kinds/watched.ts";
 import { overBreaks } from "./over-breaks.ts";
-import type { JudgeInput, Judgement } from "./series.ts";
+import type { JudgeInput, Judgement, LeftOverSeries } from "./series.ts";
 
 /**
  * From series to flags: what is real by its statistic and matters by its band, each cause once. Works on as many frames
@@ -30,13 +32,15 @@ export function judge(input: JudgeInput): Judgement {
       ...meanChanges(input.frames, stepStops("light"), input.live),
       ...shapeChanges(input.frames, stepStops("light-shape"), input.live),
     ],
+    slips: surfacesOf(input).flatMap(leftOverEvents),
+    jitters: surfacesOf(input).flatMap((series) => jitterOf(series[series.length - 1]) ?? []),
     rows: {
       held: Math.max(0, ...input.holds.map((hold) => rowsOf(hold).length + (hold.afterMove ? 0 : 1))),
       camera: input.frames.filter((row) => row.camera !== null).length,
       light: input.frames.filter((row) => Number.isFinite(row.lightStops)).length,
     },
   };
-  const findings = kinds.flatMap((kind) => kind.find(evidence, bandOf));
+  const findings = withoutPulled(kinds.flatMap((kind) => kind.find(evidence, bandOf)));
   const [breaks, watched] = [overBreaks(input), watchedDrifts(evidence, bandOf)];
   const order = new Map(input.parts.map((part, i) => [part.id, i]));
   const placeOf = ({ part }: Finding) => (part === null ? -1 : (order.get(part) ?? order.size));
@@ -54,6 +58,35 @@ export function judge(input: JudgeInput): Judgement {
     ),
     corrections: correctionLog(input, corrections),
   };
+}
+
+const DRIFTS: ReadonlySet<FlagKind> = new Set(["sag", "spring-back", "knock"]);
+const SLIPS: ReadonlySet<FlagKind> = new Set(["crawl", "skin-shift"]);
+
+/** A patch that slipped pulls its part's rigid motion along a little: that is told as the slip alone. */
+function withoutPulled(findings: readonly Finding[]): Finding[] {
+  return findings.filter(
+    (one) =>
+      !DRIFTS.has(one.kind) ||
+      !findings.some(
+        (slip) =>
+          SLIPS.has(slip.kind) &&
+          slip.part === one.part &&
+          slip.from <= one.to &&
+          one.from <= slip.to &&
+          (slip.px ?? 0) > (one.px ?? 0),
+      ),
+  );
+}
+
+/** The series of each surface, its carrier's own motion first where that is known. */
+function surfacesOf({ leftOvers = [] }: JudgeInput): LeftOverSeries[][] {
+  const surfaces = new Map<string, LeftOverSeries[]>();
+  for (const series of leftOvers) {
+    const key = `${series.part.id}@${series.anchor}`;
+    surfaces.set(key, [...(surfaces.get(key) ?? []), series]);
+  }
+  return [...surfaces.values()];
 }
 
 /** Ids that say what they are: "sag-arm-left-7"; a second one of the same name gets a number. */

@@ -47,6 +47,13 @@ export interface PartMeasurement {
   readonly rival?: readonly [number, number];
 }
 
+/** The nodes of one surface in one frame, in the groups of its plan: NODE_VALUES a node (measure/left-over.ts), AnalysisPx. */
+export interface LeftOverMeasurement {
+  readonly plan: string;
+  readonly against: FrameNumber;
+  readonly values: readonly Float32Array[];
+}
+
 /** All that one worker measured on one frame. */
 export interface FrameMeasurement {
   readonly frame: FrameNumber;
@@ -57,4 +64,5 @@ export interface FrameMeasurement {
   readonly parts: readonly PartMeasurement[];
   /** Against the previous readable frame, as `pair` is; left out for the first and where it can't be told. */
   readonly pairNoise?: PairNoise;
+  readonly leftOvers?: readonly LeftOverMeasurement[];
 }

@@ -7,11 +7,13 @@ import {
   type Whereabouts,
 } from "../measure/grid.ts";
 import { similarityAt } from "../measure/similarity.ts";
+import { type Carry, carryOf } from "../measure/carry.ts";
 import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
 import { type PairNoise, pairNoise } from "../measure/pair-noise.ts";
 import { noiseScale } from "../measure/noise-scale.ts";
 import type { PartMotion } from "../measure/part-motion.ts";
 import { PartRegistrar } from "../measure/part-register.ts";
+import { measureNodes } from "../measure/left-over.ts";
 import { averagedTemplate } from "../measure/part-template.ts";
 import type { Plane } from "../measure/plane.ts";
 import {
@@ -32,6 +34,8 @@ import type {
   FrameOutcome,
   HoldPlan,
   InjectedMeasurement,
+  LeftOverPlan,
+  LeftOverStep,
   MeasurePlan,
   MeasureWorker,
   PlannedCamera,
@@ -42,7 +46,7 @@ import { analysisPx, type FrameNumber, radians } from "../units/index.ts";
 import { between } from "./camera-chain.ts";
 import { FrameCache } from "./frame-cache.ts";
 import { injectedPlane } from "./proof/injected-plane.ts";
-import type { FrameMeasurement, GridMeasurement, PartMeasurement } from "./measurement.ts";
+import type { FrameMeasurement, GridMeasurement, LeftOverMeasurement, PartMeasurement } from "./measurement.ts";
 
 /** Distance of the background grid's cells and of the finer one for what is animated, px of the analysed frame. */
 export const GRID_STEP = 32;
@@ -115,6 +119,24 @@ function typicalShift(result: GridResult): { dx: number; dy: number } {
   return { dx: middle(xs), dy: middle(ys) };
 }
 
+/** The steps of a task's surfaces in one frame. */
+const leftOverSteps = (plan: MeasurePlan, task: Task & { kind: "measure" }, frame: FrameNumber): LeftOverStep[] =>
+  (plan.leftOvers ?? [])
+    .filter(({ id }) => task.leftOvers?.includes(id))
+    .flatMap(({ steps }) => steps.filter((step) => step.frame === frame));
+
+/** What a held surface did by the measurement of its hold in the same frame; null where there is none. */
+function seedOf(
+  plan: LeftOverPlan,
+  parts: readonly PartMeasurement[],
+  holds: ReadonlyMap<string, HoldPlan>,
+): Carry | null {
+  const part = parts.find((one) => one.part === plan.part && one.anchor === plan.anchor);
+  const hold = [...holds.values()].find((one) => one.part === plan.part && one.anchor === plan.anchor);
+  if (part === undefined || hold === undefined || !Number.isFinite(part.dx)) return null;
+  return carryOf(hold.centroid[0], hold.centroid[1], part.dx, part.dy, part.turn);
+}
+
 /**
  * A measuring worker: decodes frames, measures grid, pairs and held parts. Each frame's result depends on that frame,
  * the reference, the frame before and the anchors alone, never on the order or on the number of workers.
@@ -123,6 +145,12 @@ function typicalShift(result: GridResult): { dx: number; dy: number } {
 export function createMeasurer(opener: Opener, workspace: Workspace = heapWorkspace): MeasureWorker {
   const solver = new SubsetSolver();
   const registrar = new PartRegistrar();
+  const nodeSolvers = new Map<number, SubsetSolver>();
+  const nodeSolver = (size: number): SubsetSolver => {
+    const known = nodeSolvers.get(size) ?? new SubsetSolver(size);
+    nodeSolvers.set(size, known);
+    return known;
+  };
   let session: Session | null = null;
 
   const reference = async (s: Session): Promise<GridReference | { problem: string }> => {
@@ -257,6 +285,15 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     return null;
   };
 
+  /** The background grid is asked for, or seeds what is measured. */
+  const needsGrid = (s: Session, task: Task & { kind: "measure" }, number: FrameNumber): boolean => {
+    const hasHold = task.holds.some((id) => {
+      const hold = s.holds.get(id);
+      return hold !== undefined && number >= hold.from && number <= hold.to;
+    });
+    return task.grids || hasHold || leftOverSteps(s.plan, task, number).some((step) => step.motion === null);
+  };
+
   const measure = async (s: Session, task: Task & { kind: "measure" }, number: FrameNumber): Promise<FrameOutcome> => {
     const ref = await reference(s);
     if ("problem" in ref) return { kind: "failed", frame: number, reason: ref.problem };
@@ -272,7 +309,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       const from = cameraOf(s, camera.against);
       gridResult = measureGrid(near, current.frame, solver, from === null ? null : whereabouts(s, from, camera));
       grid = toMeasurement(near, gridResult, camera.against);
-    } else if (camera === null) {
+    } else if (camera === null && needsGrid(s, task, number)) {
       // Where the camera is known already, holds need no grid to be found by.
       gridResult = measureGrid(ref, current.frame, solver);
       if (task.grids) grid = toMeasurement(ref, gridResult, s.plan.reference);
@@ -297,11 +334,26 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       if (hold.only !== undefined && !hold.only.includes(number)) continue;
       parts.push(await measurePart(s, hold, number, current.frame, shift));
     }
+    const leftOvers: LeftOverMeasurement[] = [];
+    for (const id of task.leftOvers ?? []) {
+      const plan = s.plan.leftOvers?.find((one) => one.id === id);
+      const step = plan?.steps.find((one) => one.frame === number);
+      if (plan === undefined || step === undefined) continue;
+      const against = await s.cache.get(step.against);
+      if ("problem" in against) continue;
+      const motion = step.motion ?? seedOf(plan, parts, s.holds) ?? carryOf(0, 0, shift.dx, shift.dy, 0);
+      const from = withGradient(against.frame);
+      const values = plan.nodes.map(({ size, places }) =>
+        measureNodes(from, current.frame, nodeSolver(size), places, step.place, motion),
+      );
+      leftOvers.push({ plan: id, against: step.against, values });
+    }
     const measurement: FrameMeasurement = {
       frame: number,
       grid,
       pair,
       parts,
+      leftOvers,
       ...(noise === null ? {} : { pairNoise: noise }),
     };
     const survey = task.survey !== undefined && number === task.frames[0] ? await surveyOf(s, task.survey) : null;
@@ -399,6 +451,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
           current.plan.reference,
           ...(task.kind === "measure" && task.grids && task.pairs !== false ? before(current, number) : []),
           ...(cameraOf(current, number) === null ? [] : [cameraOf(current, number)!.against]),
+          ...(task.kind === "measure" ? leftOverSteps(current.plan, task, number).map(({ against }) => against) : []),
           number,
         ];
         onOutcome(

@@ -58,6 +58,37 @@ export interface Reset {
   readonly reason: string;
 }
 
+/**
+ * What one surface did over what it rides on, node by node and frame by frame, in one stretch of frames. Nodes lie on a
+ * lattice and go along with the surface. Numbers are NaN where there is no measurement.
+ */
+export interface LeftOverSeries {
+  readonly part: Part;
+  readonly anchor: FrameNumber;
+  /** Measured against the anchor; else from frame to frame and summed up. */
+  readonly held: boolean;
+  /** What is taken for the carrier's motion: its own nodes, or what most of the surface did. */
+  readonly carrierBy: "carrier" | "surface";
+  /** Frame of each row; the anchor first, where nothing is left over. */
+  readonly frames: readonly FrameNumber[];
+  /** Distance of neighbouring nodes and side of their subsets. */
+  readonly step: Px;
+  readonly size: Px;
+  /** Column and row of each node, by turns. */
+  readonly cells: readonly number[];
+  /** Centres of the nodes at the last frame, x and y by turns. */
+  readonly places: Float64Array;
+  /** Left over since the anchor: rows of one value a node, px. */
+  readonly dx: Float32Array;
+  readonly dy: Float32Array;
+  /** 1 where the node itself was found again in the row. */
+  readonly found: Uint8Array;
+  /** Covariance xx, xy, yy of one pair of frames at each node; infinite where it was never found. */
+  readonly covariance: Float64Array;
+  /** Variance that the carrier's motion brings into all nodes of a row at once: xx, xy, yy. */
+  readonly carrierCovariance: Float64Array;
+}
+
 /** Camera and light of one frame against the shot's first frame. */
 export interface FrameRow {
   readonly frame: FrameNumber;
@@ -85,6 +116,8 @@ export interface FrameRow {
 export interface JudgeInput {
   readonly frames: readonly FrameRow[];
   readonly holds: readonly Hold[];
+  /** Surfaces that could be measured for what slips over their carriers. */
+  readonly leftOvers?: readonly LeftOverSeries[];
   readonly parts: readonly Part[];
   readonly width: Px;
   readonly height: Px;

@@ -103,7 +103,7 @@ function cellsWhere(grid: GridMeasurement, condition: (x: number, y: number) => 
 const isNear = (box: ReturnType<typeof grown>, x: number, y: number): boolean =>
   x >= box.x0 && x <= box.x1 && y >= box.y0 && y <= box.y1 && nearPolygon(box.outline, x, y, MARGIN);
 
-function nearPolygon(outline: Polygon, x: number, y: number, margin: number): boolean {
+export function nearPolygon(outline: Polygon, x: number, y: number, margin: number): boolean {
   if (insidePolygon(outline, x, y)) return true;
   for (let i = 0, j = outline.length - 1; i < outline.length; j = i++) {
     const [ax, ay] = outline[j];

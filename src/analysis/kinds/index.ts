@@ -1,4 +1,6 @@
+import { boil } from "./boil.ts";
 import { cameraShift } from "./camera-shift.ts";
+import { crawl } from "./crawl.ts";
 import type { Band, Kind } from "./kind.ts";
 import { knock } from "./knock.ts";
 import { light } from "./light.ts";
@@ -7,6 +9,7 @@ import { repeat } from "./repeat.ts";
 import { sag } from "./sag.ts";
 import { seating } from "./seating.ts";
 import { setShift } from "./set-shift.ts";
+import { skinShift } from "./skin-shift.ts";
 import { soft } from "./soft.ts";
 import { springBack } from "./spring-back.ts";
 
@@ -14,6 +17,9 @@ import { springBack } from "./spring-back.ts";
 export const kinds: readonly Kind[] = [
   sag,
   springBack,
+  crawl,
+  boil,
+  skinShift,
   knock,
   pop,
   setShift,

@@ -1,6 +1,8 @@
 import type { Flag, FlagKind, Part } from "../../model/index.ts";
 import type { JudgeInput } from "../series.ts";
 import type { CameraEvent } from "./evidence/camera-motion.ts";
+import type { LeftOverEvent } from "./evidence/left-over-events.ts";
+import type { Jitter } from "./evidence/left-over-jitter.ts";
 import type { LightChange } from "./evidence/light-change.ts";
 import type { PartDrift } from "./evidence/part-drift.ts";
 
@@ -10,6 +12,9 @@ export interface Evidence {
   readonly drifts: readonly PartDrift[];
   readonly camera: readonly CameraEvent[];
   readonly light: readonly LightChange[];
+  /** What slipped over its carrier, and what jitters on it. */
+  readonly slips: readonly LeftOverEvent[];
+  readonly jitters: readonly Jitter[];
   /** Rows of the longest series of parts, of the camera and of the light: what the thresholds are told for. */
   readonly rows: { readonly held: number; readonly camera: number; readonly light: number };
 }

@@ -1,0 +1,33 @@
+import { SLOPE_Z, STEP_Z } from "./evidence/left-over-events.ts";
+import type { Kind } from "./kind.ts";
+import {
+  isCloth,
+  isLeftOfDrift,
+  LEFT_OVER_SOURCE,
+  overWords,
+  slipFinding,
+  slipOf,
+  slipWords,
+} from "./left-over-finding.ts";
+import { capital } from "./words.ts";
+
+/** Cloth or hair that creeps over its carrier, in one pair of frames or little by little. */
+export const crawl: Kind = {
+  kind: "crawl",
+  statistic:
+    "pooled left over of 3 x 3 to 7 x 7 nodes beyond the carrier's smooth field: step at a frame, or net way of its line, over its standard error",
+  source: LEFT_OVER_SOURCE,
+  bands: [{ key: "crawl", value: 0.3, unit: "px" }],
+  threshold: ({ input }) => ((input.leftOvers ?? []).some(({ part }) => isCloth(part.kind)) ? STEP_Z : null),
+  find: (evidence, bandOf) =>
+    evidence.slips
+      .filter(({ part, z, family }) => isCloth(part.kind) && z > (family === "step" ? STEP_Z : SLOPE_Z))
+      .filter((event) => event.patch.px > bandOf("crawl", event.part) && !isLeftOfDrift(event, evidence))
+      .map((event) => {
+        const { input } = evidence;
+        const slip = slipOf(event, event.z / (event.family === "step" ? STEP_Z : SLOPE_Z));
+        const when = event.family === "step" ? `at frame ${event.from}` : `from frame ${event.from} to ${event.to}`;
+        const message = `${capital(event.part.name)} crept ${slipWords(slip, input)}${overWords(event.part, input)} ${when}, where it crept most.`;
+        return slipFinding("crawl", slip, input, message);
+      }),
+};

@@ -1,0 +1,150 @@
+import { median } from "../../../measure/statistics/robust.ts";
+import type { NodeWindow } from "./left-over-windows.ts";
+
+// Linear contrasts of a series: the step at a row, or the net way of a line through all rows.
+
+/** Rows on each side of a step that are averaged, and where a path on purpose may slope beneath it. */
+const SIDE = 4;
+const SIDE_BESIDE_SLOPE = 7;
+/** A sum of pairs wanders: its noise counts up to this much more. */
+const MOST_WANDER = 12;
+
+export interface Contrast {
+  readonly family: "step" | "slope";
+  /** First row of what is told. */
+  readonly row: number;
+  /** Variance of the contrast where one pair of frames has variance 1. */
+  readonly variance: number;
+  of(values: Float64Array): number;
+  /** Square sum that the model leaves of the whole series. */
+  leaves(values: Float64Array): number;
+  /** How many times the expected variance the rows of each window show. */
+  noise(windows: readonly NodeWindow[]): Float64Array;
+}
+
+/** Weights of least squares for the last column of a design, by the normal equations. */
+function lastWeights(columns: readonly (readonly number[])[]): Float64Array | null {
+  const n = columns[0].length;
+  const orthogonal: Float64Array[] = [];
+  for (const column of columns) {
+    const left = Float64Array.from(column);
+    for (const other of orthogonal) {
+      const along = dot(left, other) / dot(other, other);
+      for (let i = 0; i < n; i++) left[i] -= along * other[i];
+    }
+    orthogonal.push(left);
+  }
+  const last = orthogonal[orthogonal.length - 1];
+  const square = dot(last, last);
+  if (!(square > 1e-9)) return null;
+  return last.map((value) => value / square);
+}
+
+const dot = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
+  return sum;
+};
+
+/** Square sum about the mean of each side of a row. */
+function leftByStep(values: Float64Array, row: number): number {
+  let sum = 0;
+  for (const part of [values.subarray(0, row), values.subarray(row)]) {
+    const mean = part.reduce((total, value) => total + value, 0) / part.length;
+    for (const value of part) sum += (value - mean) ** 2;
+  }
+  return sum;
+}
+
+function lineThrough(values: Float64Array): { slope: number; left: Float64Array } {
+  const n = values.length;
+  const middle = (n - 1) / 2;
+  const mean = values.reduce((sum, value) => sum + value, 0) / n;
+  let [up, square] = [0, 0];
+  for (let i = 0; i < n; i++) {
+    up += (i - middle) * (values[i] - mean);
+    square += (i - middle) ** 2;
+  }
+  const slope = up / square;
+  return { slope, left: values.map((value, i) => value - mean - slope * (i - middle)) };
+}
+
+/** @param sloping a straight path beneath the step is told apart from it */
+export function stepContrast(row: number, rows: number, sloping: boolean): Contrast | null {
+  const side = sloping ? SIDE_BESIDE_SLOPE : SIDE;
+  const first = Math.max(0, row - side);
+  const end = Math.min(rows, row + side);
+  const n = end - first;
+  if (sloping && (n < 5 || row - first < 2 || end - row < 2)) return null;
+  const ones = new Array<number>(n).fill(1);
+  const after = ones.map((_, i) => (first + i >= row ? 1 : 0));
+  const weights = lastWeights(sloping ? [ones, ones.map((_, i) => i), after] : [ones, after]);
+  if (weights === null) return null;
+  return {
+    family: "step",
+    row,
+    // A pair of frames has the noise of two rows.
+    variance: dot(weights, weights) / 2,
+    of: (values) => dot(weights, values.subarray(first, end)),
+    leaves: (values) => leftByStep(values, row),
+    noise: (windows) => noiseOf(windows, (values) => differences(values), 2),
+  };
+}
+
+/** Net way of the line through all rows, from the first to the last. */
+export function slopeContrast(rows: number): Contrast {
+  const middle = (rows - 1) / 2;
+  let square = 0;
+  for (let i = 0; i < rows; i++) square += (i - middle) ** 2;
+  const span = rows - 1;
+  return {
+    family: "slope",
+    row: 0,
+    variance: (span * span) / square / 2,
+    of: (values) => span * lineThrough(values).slope,
+    leaves: (values) => lineThrough(values).left.reduce((sum, value) => sum + value * value, 0),
+    noise: (windows) => {
+      const scatter = noiseOf(windows, (values) => lineThrough(values).left, 1);
+      const wander = wanderOf(windows);
+      return scatter.map((value) => value * wander);
+    },
+  };
+}
+
+function differences(values: Float64Array): Float64Array {
+  const out = new Float64Array(values.length - 1);
+  for (let i = 1; i < values.length; i++) out[i - 1] = values[i] - values[i - 1];
+  const middle = median(out);
+  return out.map((value) => value - middle);
+}
+
+/**
+ * Squared scatter of each window's rows over what its nodes promise, never below 1 nor below the usual one of all windows.
+ * @param rowsInEach rows whose noise is in each value of `of`
+ */
+function noiseOf(
+  windows: readonly NodeWindow[],
+  of: (values: Float64Array) => Float64Array,
+  rowsInEach: number,
+): Float64Array {
+  const own = windows.map(({ x, y, covariance: [xx, , yy] }) => {
+    const square = (values: Float64Array): number => median(of(values).map((value) => value * value)) / 0.455;
+    const expected = ((xx + yy) * rowsInEach) / 2;
+    return (square(x) + square(y)) / expected;
+  });
+  const usual = median(own);
+  return Float64Array.from(own, (value) => Math.max(1, usual, value));
+}
+
+/** How much more a line's ends are off than independent rows would have them: from the rows' correlation. */
+function wanderOf(windows: readonly NodeWindow[]): number {
+  const each = windows.flatMap(({ x, y }) =>
+    [x, y].map((values) => {
+      const { left } = lineThrough(values);
+      const square = dot(left, left);
+      return square > 0 ? dot(left.subarray(1), left.subarray(0, -1)) / square : 0;
+    }),
+  );
+  const correlation = Math.max(0, Math.min(0.95, median(each) + 2 / Math.max(8, windows[0].x.length)));
+  return Math.min(MOST_WANDER, (1 + correlation) / (1 - correlation));
+}

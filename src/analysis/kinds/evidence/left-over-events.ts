@@ -1,0 +1,208 @@
+import { median } from "../../../measure/statistics/robust.ts";
+import type { Part } from "../../../model/index.ts";
+import type { FrameNumber } from "../../../units/index.ts";
+import type { LeftOverSeries } from "../../series.ts";
+import { type Contrast, slopeContrast, stepContrast } from "./left-over-contrast.ts";
+import { type NodePatch, patchOf } from "./left-over-patch.ts";
+import { type NodeSeries, type NodeWindow, nodeSeries, RADII, squareOf, windowsOf } from "./left-over-windows.ts";
+
+// What slipped over its carrier: patches of neighbouring nodes that stepped, or went on from frame to frame.
+
+/** Standard errors that a patch must exceed: a stated number, far above what a search over all windows and frames makes by chance. */
+export const STEP_Z = 7;
+export const SKIN_Z = 7.5;
+export const SLOPE_Z = 7;
+/** What interpolation, JPEG and a carrier that is not quite smooth leave at the least, px. */
+const FLOOR = 0.004;
+/** A patch that goes against a farther one, less than this share as far, is its counterpart in the field. */
+const COUNTER = 0.7;
+/** Most things that are told of one surface. */
+const MOST = 4;
+const LEAST_ROWS_OF_SLOPE = 5;
+/** Standard errors over the carrier's own motion from which on that tells the size; else this share of it is unsure. */
+const TELLS_SIZE = 3;
+const UNSURE = 0.3;
+
+export interface LeftOverEvent {
+  readonly series: LeftOverSeries;
+  readonly part: Part;
+  readonly family: "step" | "slope";
+  readonly from: FrameNumber;
+  readonly to: FrameNumber;
+  /** Rows from the step on; for a slope, all of them. */
+  readonly rowsAfter: number;
+  /** Largest standardised size over the windows. */
+  readonly z: number;
+  readonly contrast: Contrast;
+  readonly patch: NodePatch;
+}
+
+interface Candidate {
+  readonly contrast: Contrast;
+  readonly window: NodeWindow;
+  readonly z: number;
+}
+
+/**
+ * Everything that slipped on one surface, the strongest first. What most of the surface did is the finer measure of
+ * whether something slipped on it, its carrier's own motion the true one of how far.
+ * @param all the series of one surface: see leftOverSeries
+ */
+export function leftOverEvents(all: readonly LeftOverSeries[]): LeftOverEvent[] {
+  const out: LeftOverEvent[] = [];
+  for (const series of all.toSorted((a, b) => (a.carrierBy === b.carrierBy ? 0 : a.carrierBy === "surface" ? -1 : 1)))
+    for (const event of eventsOf(series)) {
+      if (out.some((other) => other.patch.nodes.some((node) => event.patch.reach.has(node)))) continue;
+      if (series.carrierBy === "surface" && out.some((other) => isCounter(event, other))) continue;
+      const carrier = all.find((other) => other !== series && other.carrierBy === "carrier");
+      out.push(carrier === undefined ? event : overCarrier(event, carrier));
+    }
+  return out.toSorted((a, b) => b.z - a.z).slice(0, MOST);
+}
+
+/** What one patch did shifts the field of the whole surface a little, so that the rest seems to go the other way. */
+function isCounter({ from, to, patch }: LeftOverEvent, { from: first, to: last, patch: main }: LeftOverEvent): boolean {
+  const along = patch.direction[0] * main.direction[0] + patch.direction[1] * main.direction[1];
+  return from <= last && first <= to && along < 0 && patch.px < COUNTER * main.px;
+}
+
+function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
+  const nodes = nodeSeries(series);
+  const windows = RADII.flatMap((radius) => windowsOf(series, nodes, radius));
+  if (windows.length === 0) return [];
+  const rows = series.frames.length;
+  const steps: Contrast[] = [];
+  for (let row = 1; row < rows; row++) {
+    const contrast = stepContrast(row, rows, !series.held);
+    if (contrast !== null) steps.push(contrast);
+  }
+  const slope = rows >= LEAST_ROWS_OF_SLOPE ? slopeContrast(rows) : null;
+  const out: LeftOverEvent[] = [];
+  const taken = new Set<number>();
+  const judged = [
+    ...steps.map((one) => standardised(series, windows, one)),
+    ...(slope === null ? [] : [standardised(series, windows, slope)]),
+  ];
+  const common = commonScale(judged.slice(0, steps.length));
+  const candidates: Candidate[] = judged.flatMap((sizes, c) => {
+    const contrast = c < steps.length ? steps[c] : slope!;
+    // Where the surface itself stands for its carrier, what most of it did in a frame is the carrier after all; so is what
+    // most of it did in all frames where that is animated: a turn out of the picture goes on like a creep.
+    const byItself = series.carrierBy === "surface" && (contrast.family === "step" || !series.held);
+    const own = byItself ? Math.sqrt(median(sizes) / (2 * Math.LN2)) : 1;
+    const scale = Math.max(1, common, own);
+    return windows.flatMap((window, w) => {
+      const z = Math.sqrt(sizes[w]) / scale;
+      return z > Math.min(STEP_Z, SLOPE_Z) ? [{ contrast, window, z }] : [];
+    });
+  });
+  candidates.sort((a, b) => b.z - a.z);
+  for (const candidate of candidates) {
+    if (out.length >= MOST) break;
+    if (taken.has(candidate.window.centre)) continue;
+    const best = betterExplained(candidate, candidates);
+    if (isOneFrame(best)) {
+      taken.add(candidate.window.centre);
+      continue;
+    }
+    const { contrast } = best;
+    const patch = patchOf(series, nodes, contrast, best.window.centre, best.z);
+    if (patch === null) {
+      taken.add(candidate.window.centre);
+      continue;
+    }
+    for (const node of patch.reach) taken.add(node);
+    taken.add(candidate.window.centre);
+    out.push({
+      series,
+      part: series.part,
+      family: contrast.family,
+      from: contrast.family === "step" ? series.frames[contrast.row] : onsetOf(series, nodes, patch),
+      to: series.frames[rows - 1],
+      rowsAfter: rows - contrast.row,
+      z: best.z,
+      contrast,
+      patch,
+    });
+  }
+  return out;
+}
+
+/** The same slip told over the carrier's own motion, where that is known well enough. */
+function overCarrier(event: LeftOverEvent, carrier: LeftOverSeries): LeftOverEvent {
+  const nodes = nodeSeries(carrier);
+  const windows = windowsOf(carrier, nodes, 1).filter(({ centre }) => centre === event.patch.peak);
+  if (windows.length === 0) return event;
+  const z = Math.sqrt(standardised(carrier, windows, event.contrast)[0]);
+  const patch = patchOf(carrier, nodes, event.contrast, event.patch.peak, z);
+  const { direction } = event.patch;
+  const alike = patch !== null && patch.direction[0] * direction[0] + patch.direction[1] * direction[1] > 0.5;
+  if (z > TELLS_SIZE && alike) return { ...event, series: carrier, patch };
+  return { ...event, patch: { ...event.patch, sigma: Math.max(event.patch.sigma, UNSURE * event.patch.px) } };
+}
+
+/** Squares of the windows' sizes under one contrast, by the noise that the rows themselves show. */
+function standardised(series: LeftOverSeries, windows: readonly NodeWindow[], contrast: Contrast): Float64Array {
+  const carrier = [0, 1, 2].map((k) =>
+    median(series.frames.map((_, r) => series.carrierCovariance[3 * r + k]).slice(1)),
+  );
+  const noise = contrast.noise(windows);
+  return Float64Array.from(windows, ({ x, y, covariance }, w) => {
+    const [dx, dy] = [contrast.of(x), contrast.of(y)];
+    const gain = contrast.variance * noise[w];
+    const floor = FLOOR ** 2;
+    return squareOf(dx, dy, [
+      gain * (covariance[0] + carrier[0]) + floor,
+      gain * (covariance[1] + carrier[1]),
+      gain * (covariance[2] + carrier[2]) + floor,
+    ]);
+  });
+}
+
+/** How much more all windows scatter over all steps than they should: where a few slipped, the middle one did not. */
+function commonScale(judged: readonly Float64Array[]): number {
+  if (judged.length === 0) return 1;
+  return Math.sqrt(median(judged.map((sizes) => median(sizes))) / (2 * Math.LN2));
+}
+
+/** A steady creep makes steps everywhere, a step makes a slope: whichever leaves less over in the window is told. */
+function betterExplained(first: Candidate, all: readonly Candidate[]): Candidate {
+  const { window } = first;
+  const near = all.filter((one) => one.window === window);
+  const left = ({ contrast }: Candidate): number => contrast.leaves(window.x) + contrast.leaves(window.y);
+  return near.reduce((best, one) => (left(one) < left(best) ? one : best), first);
+}
+
+/** One frame out, then back: no slip. Of a step in the last frame that can't be told yet. */
+function isOneFrame({ contrast, window: { x, y } }: Candidate): boolean {
+  let least = Number.POSITIVE_INFINITY;
+  for (let row = 0; row < x.length; row++) least = Math.min(least, leftWithout(x, row) + leftWithout(y, row));
+  return least < 0.9 * (contrast.leaves(x) + contrast.leaves(y));
+}
+
+function leftWithout(values: Float64Array, row: number): number {
+  let [sum, square] = [0, 0];
+  values.forEach((value, r) => {
+    if (r !== row) [sum, square] = [sum + value, square + value * value];
+  });
+  return square - (sum * sum) / (values.length - 1);
+}
+
+/** First frame from which on the patch stays beyond the noise of its rows. */
+function onsetOf(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[], patch: NodePatch): FrameNumber {
+  const members = patch.nodes.flatMap((i) => nodes[i] ?? []);
+  const [ux, uy] = patch.direction;
+  const trace = series.frames.map(
+    (_, r) => members.reduce((sum, { x, y }) => sum + x[r] * ux + y[r] * uy, 0) / Math.max(1, members.length),
+  );
+  const steps = trace.slice(1).map((value, r) => value - trace[r]);
+  const middle = median(steps);
+  // Two rows' noise is in each difference.
+  const sigma = Math.max(FLOOR, (1.4826 * median(steps.map((value) => Math.abs(value - middle)))) / Math.SQRT2);
+  let onset = trace.length - 1;
+  for (let r = trace.length - 1; r >= 1; r--) {
+    if (!(trace[r] > 3 * sigma)) break;
+    onset = r;
+  }
+  return series.frames[onset];
+}

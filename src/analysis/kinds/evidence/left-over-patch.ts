@@ -1,0 +1,184 @@
+import type { LeftOverSeries } from "../../series.ts";
+import type { Contrast } from "./left-over-contrast.ts";
+import { type NodeSeries, nodesAround } from "./left-over-windows.ts";
+import type { Point } from "./rigid.ts";
+
+// The patch that slipped: how far at its peak, which way, and where. A subset averages over its own width, so that a
+// small patch reports too little: 21 px subsets show 0.82 of a patch of 56 px, 0.93 of one of 90 px (profile
+// (1 - r^2)^2). What a patch of each size would show is known, so the size that fits the nodes says what was lost, and it
+// is put back.
+
+/** Nodes around the peak that tell its shape. */
+const REACH = 3;
+/** Radii of patches that are tried, px, and places of the middle, nodes. Subsets are sampled so often a side. */
+const RADII = [16, 20, 24, 28, 34, 42, 52, 66, 84, 110, 150];
+const OFFSETS = [-0.75, -0.5, -0.25, 0, 0.25, 0.5, 0.75];
+const SAMPLES = 7;
+/** The patch ends where it slipped less than this share of its peak. */
+const EDGE = 0.5;
+/** Share of what is put back that counts as uncertain. */
+const RESTORED_TO = 0.3;
+/** The patch's nodes, and those on its flank, within this share of the peak: one cause. */
+const FLANK = 0.15;
+
+export interface NodePatch {
+  readonly px: number;
+  readonly sigma: number;
+  readonly direction: Point;
+  /** The node that slipped farthest. */
+  readonly peak: number;
+  /** Nodes that slipped at least half as far as the peak, connected with it. */
+  readonly nodes: readonly number[];
+  /** All nodes that belong to the same slip. */
+  readonly reach: ReadonlySet<number>;
+  /** Corners of the patch at the last frame, px. */
+  readonly region: readonly Point[];
+}
+
+export function patchOf(
+  series: LeftOverSeries,
+  nodes: readonly (NodeSeries | null)[],
+  contrast: Contrast,
+  start: number,
+  z: number,
+): NodePatch | null {
+  const around = nodesAround(series.cells);
+  const map = nodes.map((own) => (own === null ? null : ([contrast.of(own.x), contrast.of(own.y)] as const)));
+  // Uphill from where the windows say it is, along the pooled direction.
+  const pooled = around(start, 1).flatMap((i) => map[i] ?? []);
+  if (pooled.length === 0) return null;
+  let [sumX, sumY] = [0, 0];
+  for (const i of around(start, 1)) {
+    sumX += map[i]?.[0] ?? 0;
+    sumY += map[i]?.[1] ?? 0;
+  }
+  const length = Math.hypot(sumX, sumY);
+  if (!(length > 0)) return null;
+  const direction: Point = [sumX / length, sumY / length];
+  const along = map.map((value) => (value === null ? Number.NaN : value[0] * direction[0] + value[1] * direction[1]));
+  const smooth = (i: number): number => {
+    const near = around(i, 1)
+      .map((j) => along[j])
+      .filter((value) => Number.isFinite(value));
+    return near.reduce((sum, value) => sum + value, 0) / Math.max(1, near.length);
+  };
+  let peak = start;
+  for (let round = 0; round < nodes.length; round++) {
+    const next = around(peak, 1).reduce((best, i) => (smooth(i) > smooth(best) ? i : best), peak);
+    if (next === peak) break;
+    peak = next;
+  }
+  const top = smooth(peak);
+  if (!(top > 0)) return null;
+  const px = peakOf(series, along, around(peak, REACH), peak) ?? { value: top, restored: 0 };
+  const value = Math.max(top, px.value);
+  return {
+    px: value,
+    sigma: Math.hypot(value / z, RESTORED_TO * px.restored),
+    direction,
+    peak,
+    nodes: grownFrom(peak, around, (i) => smooth(i) >= EDGE * top),
+    reach: new Set(grownFrom(peak, around, (i) => smooth(i) >= FLANK * top)),
+    region: hullOf(
+      series,
+      grownFrom(peak, around, (i) => smooth(i) >= EDGE * top),
+    ),
+  };
+}
+
+/**
+ * Peak of the patch (1 - r^2 / R^2)^2 that, averaged over each node's subset, fits the nodes around best: radius and middle
+ * are searched for, the height is least squares.
+ */
+function peakOf(
+  { cells, step, size }: LeftOverSeries,
+  along: readonly number[],
+  near: readonly number[],
+  peak: number,
+): { value: number; restored: number } | null {
+  const used = near.filter((i) => Number.isFinite(along[i]));
+  if (used.length < 12) return null;
+  let best: { left: number; value: number; restored: number } | null = null;
+  const shown = new Float64Array(used.length);
+  for (const radius of RADII) {
+    const height = averaged(radius, size, step);
+    for (let middle = 0; middle < OFFSETS.length ** 2; middle++) {
+      const u = OFFSETS[middle % OFFSETS.length];
+      const v = OFFSETS[Math.floor(middle / OFFSETS.length)];
+      let [cross, square, all] = [0, 0, 0];
+      used.forEach((i, k) => {
+        const far = Math.hypot(cells[2 * i] - cells[2 * peak] - u, cells[2 * i + 1] - cells[2 * peak + 1] - v) * step;
+        shown[k] = height(far);
+        cross += shown[k] * along[i];
+        square += shown[k] ** 2;
+        all += along[i] ** 2;
+      });
+      const value = cross / square;
+      const left = all - value * cross;
+      if (value > 0 && (best === null || left < best.left)) best = { left, value, restored: value * (1 - height(0)) };
+    }
+  }
+  return best;
+}
+
+/** Height of a patch of height 1 as a subset shows it at a distance from its middle: the mean over the subset's square. */
+function averaged(radius: number, size: number, step: number): (far: number) => number {
+  const table = new Float64Array(8 * REACH + 9);
+  for (let k = 0; k < table.length; k++) {
+    const far = (k * step) / 4;
+    let sum = 0;
+    // Along an axis and along a diagonal the square lies differently: the mean of the two.
+    for (const angle of [0, Math.PI / 4])
+      for (let a = 0; a < SAMPLES; a++)
+        for (let b = 0; b < SAMPLES; b++) {
+          const x = far * Math.cos(angle) + size * ((a + 0.5) / SAMPLES - 0.5);
+          const y = far * Math.sin(angle) + size * ((b + 0.5) / SAMPLES - 0.5);
+          sum += Math.max(0, 1 - (x * x + y * y) / (radius * radius)) ** 2;
+        }
+    table[k] = sum / (2 * SAMPLES * SAMPLES);
+  }
+  return (far) => {
+    const at = Math.min(table.length - 1.001, (4 * far) / step);
+    const k = Math.floor(at);
+    return table[k] + (at - k) * (table[k + 1] - table[k]);
+  };
+}
+
+function grownFrom(
+  peak: number,
+  around: (i: number, r: number) => number[],
+  belongs: (i: number) => boolean,
+): number[] {
+  const out = new Set([peak]);
+  const open = [peak];
+  for (let i = open.pop(); i !== undefined; i = open.pop())
+    for (const next of around(i, 1))
+      if (!out.has(next) && belongs(next)) {
+        out.add(next);
+        open.push(next);
+      }
+  return [...out];
+}
+
+/** Convex hull (Andrew's monotone chain) of the nodes' subsets' inner halves. */
+function hullOf({ places, size }: LeftOverSeries, nodes: readonly number[]): Point[] {
+  const half = size / 4;
+  const points = nodes
+    .flatMap((i) =>
+      [-half, half].flatMap((u) => [-half, half].map((v): Point => [places[2 * i] + u, places[2 * i + 1] + v])),
+    )
+    .sort((a, b) => a[0] - b[0] || a[1] - b[1]);
+  const chain = (list: readonly Point[]): Point[] => {
+    const out: Point[] = [];
+    for (const point of list) {
+      while (out.length >= 2) {
+        const [a, b] = [out[out.length - 2], out[out.length - 1]];
+        if ((b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0]) > 0) break;
+        out.pop();
+      }
+      out.push(point);
+    }
+    return out.slice(0, -1);
+  };
+  return [...chain(points), ...chain(points.toReversed())];
+}

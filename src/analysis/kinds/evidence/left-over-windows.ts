@@ -1,0 +1,120 @@
+import type { LeftOverSeries } from "../../series.ts";
+
+// Neighbouring nodes pooled: what one node can't tell from noise, nine or forty-nine can. Weights are the nodes' own
+// information, the same in all rows, so that a node that is lost for a frame makes no step.
+
+/** Nodes a side of a window is this twice and one more. */
+export const RADII = [1, 2, 3] as const;
+/** A node counts that was found again in this share of the rows, a window with this share of its nodes. */
+const LEAST_ROWS = 0.6;
+const LEAST_SHARE = 0.6;
+
+/** One window of neighbouring nodes through all rows. */
+export interface NodeWindow {
+  readonly radius: number;
+  /** Index of the node in its middle. */
+  readonly centre: number;
+  readonly nodes: readonly number[];
+  /** Pooled left over in each row, px. */
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  /** Covariance xx, xy, yy of one pair of frames, px squared: the nodes' alone, without the carrier's. */
+  readonly covariance: readonly [number, number, number];
+}
+
+/** The series of one node with what is missing filled in from the rows beside; null where too much is. */
+function filled(
+  values: Float32Array,
+  found: Uint8Array,
+  count: number,
+  rows: number,
+  node: number,
+): Float64Array | null {
+  const out = new Float64Array(rows);
+  const known: number[] = [];
+  for (let r = 0; r < rows; r++)
+    if (found[r * count + node] === 1 && Number.isFinite(values[r * count + node])) known.push(r);
+  if (known.length < Math.max(2, LEAST_ROWS * rows)) return null;
+  let k = 0;
+  for (let r = 0; r < rows; r++) {
+    while (k + 1 < known.length && known[k + 1] <= r) k++;
+    const [a, b] = [known[k], known[Math.min(k + 1, known.length - 1)]];
+    const [from, to] = [values[a * count + node], values[b * count + node]];
+    out[r] = a === b || r <= a ? from : r >= b ? to : from + ((to - from) * (r - a)) / (b - a);
+  }
+  return out;
+}
+
+export interface NodeSeries {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+}
+
+/** Every node's own series; null where it was found too rarely. */
+export function nodeSeries(series: LeftOverSeries): (NodeSeries | null)[] {
+  const count = series.cells.length / 2;
+  const rows = series.frames.length;
+  return Array.from({ length: count }, (_, i) => {
+    if (!Number.isFinite(series.covariance[3 * i])) return null;
+    const x = filled(series.dx, series.found, count, rows, i);
+    const y = filled(series.dy, series.found, count, rows, i);
+    return x === null || y === null ? null : { x, y };
+  });
+}
+
+/** The nodes of a square around each node. */
+export function nodesAround(cells: readonly number[]): (centre: number, radius: number) => number[] {
+  const at = new Map<string, number>();
+  for (let i = 0; i < cells.length / 2; i++) at.set(`${cells[2 * i]} ${cells[2 * i + 1]}`, i);
+  return (centre, radius) => {
+    const out: number[] = [];
+    for (let r = -radius; r <= radius; r++)
+      for (let c = -radius; c <= radius; c++) {
+        const node = at.get(`${cells[2 * centre] + c} ${cells[2 * centre + 1] + r}`);
+        if (node !== undefined) out.push(node);
+      }
+    return out;
+  };
+}
+
+/** All windows of one radius that have enough nodes. */
+export function windowsOf(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[], radius: number): NodeWindow[] {
+  const around = nodesAround(series.cells);
+  const rows = series.frames.length;
+  const share = (k: number): number => Math.max(0, 1 - (Math.abs(k) * series.step) / series.size);
+  const out: NodeWindow[] = [];
+  for (let centre = 0; centre < nodes.length; centre++) {
+    if (nodes[centre] === null) continue;
+    const members = around(centre, radius).filter((i) => nodes[i] !== null);
+    if (members.length < LEAST_SHARE * (2 * radius + 1) ** 2) continue;
+    const x = new Float64Array(rows);
+    const y = new Float64Array(rows);
+    let [hxx, hxy, hyy] = [0, 0, 0];
+    let overlap = 0;
+    for (const i of members) {
+      const [xx, xy, yy] = series.covariance.subarray(3 * i, 3 * i + 3);
+      const determinant = xx * yy - xy * xy;
+      const [ixx, ixy, iyy] = [yy / determinant, -xy / determinant, xx / determinant];
+      hxx += ixx;
+      hxy += ixy;
+      hyy += iyy;
+      const own = nodes[i]!;
+      for (let r = 0; r < rows; r++) {
+        x[r] += ixx * own.x[r] + ixy * own.y[r];
+        y[r] += ixy * own.x[r] + iyy * own.y[r];
+      }
+      for (const j of members)
+        overlap +=
+          share(series.cells[2 * i] - series.cells[2 * j]) * share(series.cells[2 * i + 1] - series.cells[2 * j + 1]);
+    }
+    const d = hxx * hyy - hxy * hxy;
+    for (let r = 0; r < rows; r++) [x[r], y[r]] = [(hyy * x[r] - hxy * y[r]) / d, (hxx * y[r] - hxy * x[r]) / d];
+    const factor = overlap / members.length / d;
+    out.push({ radius, centre, nodes: members, x, y, covariance: [hyy * factor, -hxy * factor, hxx * factor] });
+  }
+  return out;
+}
+
+/** v' C^-1 v for a covariance xx, xy, yy. */
+export const squareOf = (x: number, y: number, [xx, xy, yy]: readonly [number, number, number]): number =>
+  (yy * x * x - 2 * xy * x * y + xx * y * y) / (xx * yy - xy * xy);

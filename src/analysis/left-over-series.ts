@@ -1,0 +1,238 @@
+import { carried, carryOn } from "../measure/carry.ts";
+import { NODE_STEP, NODE_VALUES } from "../measure/left-over.ts";
+import { insidePolygon, polygonCentroid, type Polygon } from "../measure/mask.ts";
+import { median } from "../measure/statistics/robust.ts";
+import { fitVectorField } from "../measure/vector-field.ts";
+import { type FrameNumber, px } from "../units/index.ts";
+import type { LeftOverStep } from "./contract.ts";
+import {
+  carrierModel,
+  type CarrierModel,
+  carrierTells,
+  type FieldSamples,
+  meanCovariance,
+  overlapOf,
+  samplesOf,
+} from "./left-over-field.ts";
+import { coversOf, type LeftOverSurface } from "./left-over-plan.ts";
+import type { LeftOverMeasurement } from "./measurement.ts";
+import type { LeftOverSeries } from "./series.ts";
+import { type AnalysedPart, nearPolygon } from "./shot-tracker.ts";
+
+/** A match whose residual is so many times the node's usual one shows something else. */
+const STRANGE = 2;
+/** Nodes around a lost one that speak for it. */
+const NEAR = 2;
+
+/** One group of nodes in one frame. */
+interface Group {
+  readonly values: Float32Array;
+  readonly places: Float64Array;
+  readonly used: Uint8Array;
+}
+
+interface Row {
+  readonly step: LeftOverStep;
+  readonly own: Group;
+  readonly carrier: Group;
+}
+
+const NO_GROUP: Group = { values: new Float32Array(0), places: new Float64Array(0), used: new Uint8Array(0) };
+
+/**
+ * The surface's nodes with the carrier's motion taken out.
+ * @param scaleX, scaleY px of the original frame a px of the analysed one
+ * @returns one with what most of the surface did for its carrier, and where the carrier shows itself one with its own
+ * motion first: that tells how far the surface went, the other is the finer one. None where no frame has enough nodes
+ */
+export function leftOverSeries(
+  surface: LeftOverSurface,
+  measured: ReadonlyMap<FrameNumber, LeftOverMeasurement>,
+  parts: readonly AnalysedPart[],
+  frames: readonly FrameNumber[],
+  scaleX: number,
+  scaleY: number,
+): LeftOverSeries[] {
+  const { plan, held, lattice } = surface;
+  const analysed = parts.find((other) => other.part.id === plan.part);
+  if (analysed === undefined) return [];
+  const rows: Row[] = plan.steps.flatMap((step) => {
+    const measurement = measured.get(step.frame);
+    if (measurement === undefined) return [];
+    const isShown = shownAt(surface, analysed, step, parts, frames);
+    const [first, second = NO_GROUP] = plan.nodes.map((nodes, g): Group => {
+      const places = placesIn(nodes.places, step);
+      const used = new Uint8Array(places.length / 2).map((_, i) =>
+        isShown(places[2 * i], places[2 * i + 1], g === 0) ? 1 : 0,
+      );
+      return { values: measurement.values[g], places, used };
+    });
+    return [{ step, own: first, carrier: second }];
+  });
+  leaveOutStrange(rows.map((row) => row.own));
+  leaveOutStrange(rows.map((row) => row.carrier));
+  const samples = rows.map((row) => ({
+    own: samplesOf(row.own.values, row.own.places, row.own.used),
+    carrier: samplesOf(row.carrier.values, row.carrier.places, row.carrier.used),
+  }));
+  const told = samples.filter((one) => one.own.x.length >= 6);
+  if (told.length === 0) return [];
+  const covariance = usualCovariance(
+    rows.map((row) => row.own),
+    scaleX,
+    scaleY,
+  );
+  const models = [carrierModel(told, "surface", held, overlapOf(lattice))];
+  const under = surface.carrier === null ? 1 : overlapOf(surface.carrier);
+  if (surface.carrier !== null && carrierTells(told, under)) models.unshift(carrierModel(told, "carrier", held, under));
+  return models.map((model) => summed(surface, rows, samples, model, covariance, scaleX, scaleY));
+}
+
+/** Left over row by row under one model of the carrier, summed up along the material where it is told from frame to frame. */
+function summed(
+  { plan, held, lattice, segment }: LeftOverSurface,
+  rows: readonly Row[],
+  samples: readonly FieldSamples[],
+  { by, model, overlap }: CarrierModel,
+  covariance: Float64Array,
+  scaleX: number,
+  scaleY: number,
+): LeftOverSeries {
+  const own = lattice.cells.length / 2;
+  const count = 1 + rows.length;
+  const dx = new Float32Array(count * own).fill(Number.NaN);
+  const dy = new Float32Array(count * own).fill(Number.NaN);
+  const found = new Uint8Array(count * own);
+  const carrierCovariance = new Float64Array(3 * count);
+  dx.fill(0, 0, own);
+  dy.fill(0, 0, own);
+  found.fill(1, 0, own);
+  rows.forEach(({ own: { values, places, used } }, r) => {
+    const field = fitVectorField(by === "carrier" ? samples[r].carrier : samples[r].own, model);
+    const at = (r + 1) * own;
+    const before = held ? 0 : at - own;
+    if (field === null) {
+      // Nobody can tell what slipped in this frame: the sum goes on from where it was.
+      if (!held) for (let i = 0; i < own; i++) [dx[at + i], dy[at + i]] = [dx[before + i], dy[before + i]];
+      return;
+    }
+    meanCovariance(field, samples[r].own).forEach((value, k) => {
+      carrierCovariance[3 * (r + 1) + k] =
+        value * overlap * (k === 0 ? scaleX ** 2 : k === 1 ? scaleX * scaleY : scaleY ** 2);
+    });
+    const left = new Float32Array(2 * own).fill(Number.NaN);
+    for (let i = 0; i < own; i++) {
+      if (used[i] === 0 || !Number.isFinite(values[i * NODE_VALUES])) continue;
+      const [fx, fy] = field.at(places[2 * i], places[2 * i + 1]);
+      left[2 * i] = values[i * NODE_VALUES] - fx;
+      left[2 * i + 1] = values[i * NODE_VALUES + 1] - fy;
+      found[at + i] = 1;
+    }
+    if (!held) fillFromNear(left, lattice.cells);
+    for (let i = 0; i < own; i++) {
+      const known = Number.isFinite(left[2 * i]);
+      if (!known && held) continue;
+      dx[at + i] = dx[before + i] + (known ? left[2 * i] * scaleX : 0);
+      dy[at + i] = dy[before + i] + (known ? left[2 * i + 1] * scaleY : 0);
+    }
+  });
+  const last = rows.at(-1)!;
+  const end = last.step.motion === null ? last.step.place : carryOn(last.step.place, last.step.motion);
+  const places = new Float64Array(2 * own);
+  for (let i = 0; i < own; i++) {
+    const [x, y] = carried(end, lattice.places[2 * i], lattice.places[2 * i + 1]);
+    places.set([x * scaleX, y * scaleY], 2 * i);
+  }
+  return {
+    part: segment.part,
+    anchor: plan.anchor,
+    held,
+    carrierBy: by,
+    frames: [plan.anchor, ...rows.map(({ step }) => step.frame)],
+    step: px(NODE_STEP * scaleX),
+    size: px(lattice.size * scaleX),
+    cells: lattice.cells,
+    places,
+    dx,
+    dy,
+    found,
+    covariance,
+    carrierCovariance,
+  };
+}
+
+function placesIn(places: readonly number[], { place }: LeftOverStep): Float64Array {
+  const out = new Float64Array(places.length);
+  for (let i = 0; i < places.length; i += 2) out.set(carried(place, places[i], places[i + 1]), i);
+  return out;
+}
+
+/** Whether a place shows its own part in both frames of a step, as far as the outlines tell. */
+function shownAt(
+  { lattice, held }: LeftOverSurface,
+  analysed: AnalysedPart,
+  step: LeftOverStep,
+  parts: readonly AnalysedPart[],
+  frames: readonly FrameNumber[],
+): (x: number, y: number, isOwn: boolean) => boolean {
+  const here = analysed.path.shapeNear(step.against).outline;
+  const margin = (lattice.size + 1) / 2 + 1;
+  const { area } = polygonCentroid(here);
+  const row = frames.indexOf(step.frame);
+  const since = frames.indexOf(step.against);
+  const over: Polygon[] = coversOf(analysed, area, step.frame, parts)
+    .filter(({ moves }) => moves.slice(since + 1, row + 1).some((moved) => moved))
+    .flatMap(({ path }) => [path.shapeNear(step.against).outline, path.shapeNear(step.frame).outline]);
+  return (x, y, isOwn) =>
+    (!isOwn || held || insidePolygon(here, x, y)) && !over.some((outline) => nearPolygon(outline, x, y, margin));
+}
+
+/** Leaves out matches that fit much worse than the same node usually does, beyond what all nodes of the frame do. */
+function leaveOutStrange(rows: readonly Group[]): void {
+  const nodes = rows[0]?.used.length ?? 0;
+  const residual = (row: Group, i: number): number => row.values[i * NODE_VALUES + 5];
+  const usual = Array.from({ length: nodes }, (_, i) =>
+    median(rows.map((row) => residual(row, i)).filter((value) => Number.isFinite(value))),
+  );
+  for (const row of rows) {
+    const ratios = usual.map((value, i) => residual(row, i) / value);
+    const whole = Math.max(1, median(ratios.filter((value) => Number.isFinite(value))) || 1);
+    ratios.forEach((ratio, i) => {
+      if (ratio > STRANGE * whole) row.used[i] = 0;
+    });
+  }
+}
+
+/** A lost node does what those around it did: its sum must not fall behind. */
+function fillFromNear(left: Float32Array, cells: readonly number[]): void {
+  const at = new Map<string, number>();
+  for (let i = 0; i < cells.length / 2; i++) at.set(`${cells[2 * i]} ${cells[2 * i + 1]}`, i);
+  const known = left.slice();
+  for (let i = 0; i < cells.length / 2; i++) {
+    if (Number.isFinite(known[2 * i])) continue;
+    let [sumX, sumY, n] = [0, 0, 0];
+    for (let r = -NEAR; r <= NEAR; r++)
+      for (let c = -NEAR; c <= NEAR; c++) {
+        const other = at.get(`${cells[2 * i] + c} ${cells[2 * i + 1] + r}`);
+        if (other === undefined || !Number.isFinite(known[2 * other])) continue;
+        sumX += known[2 * other];
+        sumY += known[2 * other + 1];
+        n++;
+      }
+    if (n >= 3) left.set([sumX / n, sumY / n], 2 * i);
+  }
+}
+
+function usualCovariance(rows: readonly Group[], scaleX: number, scaleY: number): Float64Array {
+  const own = rows[0].used.length;
+  const out = new Float64Array(3 * own).fill(Number.POSITIVE_INFINITY);
+  for (let i = 0; i < own; i++) {
+    const known = rows.filter(({ values, used }) => used[i] === 1 && Number.isFinite(values[i * NODE_VALUES]));
+    if (known.length === 0) continue;
+    const usual = (k: number): number => median(known.map(({ values }) => values[i * NODE_VALUES + k]));
+    const [xx, yy, xy] = [usual(2), usual(3), usual(4)];
+    const limit = 0.98 * Math.sqrt(xx * yy);
+    out.set([xx * scaleX ** 2, Math.max(-limit, Math.min(limit, xy)) * scaleX * scaleY, yy * scaleY ** 2], 3 * i);
+  }
+  return out;
+}

@@ -1,0 +1,121 @@
+import { type Carry, carried } from "./carry.ts";
+import { erodeMask, type Polygon, polygonMask } from "./mask.ts";
+import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
+import { subsetReference, type SubsetSolver } from "./subset.ts";
+
+// What a surface does over what it rides on: small subsets on a dense lattice inside an outline, each found again near
+// where the part's own motion puts it. What they say beyond that motion is left over.
+
+/** Distance of neighbouring nodes, px of the analysed frame. */
+export const NODE_STEP = 8;
+/** Side of a node's subset, px, and the one for parts that are too narrow for it. */
+export const NODE_SIZE = 21;
+export const NARROW_SIZE = 15;
+/** Fewer nodes say nothing of a surface. */
+export const LEAST_NODES = 9;
+/** Reach of prefilter and spline beside a subset, px: nearer to the outline other things shine in. */
+const BORDER = 2;
+/** Farthest that a node is followed from where the part's motion puts it, px. */
+const RANGE = 4;
+/** Correlation under which the piece found is not the piece looked for. */
+const LEAST_CORRELATION = 0.5;
+/** Sigma above which even many nodes together say nothing, px. */
+const LARGEST_SIGMA = 0.5;
+
+/** Values that a node is told by: dx, dy beyond the seed, varX, varY, covXY, RMS of the match's residual. */
+export const NODE_VALUES = 6;
+
+/** Nodes on a lattice, px of the analysed frame: those whose subset shows the surface alone. */
+export interface NodeLattice {
+  readonly size: number;
+  readonly step: number;
+  /** Centres, x and y by turns. */
+  readonly places: readonly number[];
+  /** Column and row of each node, by turns. */
+  readonly cells: readonly number[];
+}
+
+/**
+ * @param covers outlines of what lies over the surface
+ * @returns null where fewer than LEAST_NODES subsets fit
+ */
+export function nodeLattice(
+  outline: Polygon,
+  holes: readonly Polygon[],
+  covers: readonly Polygon[],
+  width: number,
+  height: number,
+  sizes: readonly number[] = [NODE_SIZE, NARROW_SIZE],
+  step = NODE_STEP,
+): NodeLattice | null {
+  const mask = polygonMask(outline, holes, width, height);
+  const data = mask.data.slice();
+  for (const cover of covers) {
+    const over = polygonMask(cover, [], width, height);
+    const x0 = Math.max(over.left, mask.left);
+    const x1 = Math.min(over.left + over.width, mask.left + mask.width);
+    const y0 = Math.max(over.top, mask.top);
+    const y1 = Math.min(over.top + over.height, mask.top + mask.height);
+    for (let y = y0; y < y1; y++)
+      for (let x = x0; x < x1; x++)
+        if (over.data[(y - over.top) * over.width + x - over.left] === 1)
+          data[(y - mask.top) * mask.width + x - mask.left] = 0;
+  }
+  for (const size of sizes) {
+    const inner = erodeMask({ ...mask, data }, (size - 1) / 2 + BORDER);
+    const margin = (size - 1) / 2 + 4;
+    const places: number[] = [];
+    const cells: number[] = [];
+    const firstX = Math.floor((mask.width % step) / 2);
+    const firstY = Math.floor((mask.height % step) / 2);
+    for (let y = firstY, row = 0; y < mask.height; y += step, row++)
+      for (let x = firstX, col = 0; x < mask.width; x += step, col++) {
+        if (inner.data[y * mask.width + x] === 0) continue;
+        const px = mask.left + x;
+        const py = mask.top + y;
+        if (px < margin || py < margin || px >= width - margin || py >= height - margin) continue;
+        places.push(px + 0.5, py + 0.5);
+        cells.push(col, row);
+      }
+    if (cells.length >= 2 * LEAST_NODES) return { size, step, places, cells };
+  }
+  return null;
+}
+
+/**
+ * Each node found again.
+ * @param places centres at the lattice's own frame, x and y by turns
+ * @param place where they are in the reference
+ * @param motion from the reference to the current frame, as far as it is known: the seed
+ * @returns NODE_VALUES a node, px: what it did beyond `motion`; NaN where it was not found
+ */
+export function measureNodes(
+  reference: ReferenceFrame,
+  current: PreparedFrame,
+  solver: SubsetSolver,
+  places: readonly number[],
+  place: Carry,
+  motion: Carry,
+): Float32Array {
+  const { size } = solver;
+  const half = (size - 1) / 2;
+  const out = new Float32Array((places.length / 2) * NODE_VALUES).fill(Number.NaN);
+  for (let i = 0; i < places.length / 2; i++) {
+    const [x, y] = carried(place, places[2 * i], places[2 * i + 1]);
+    const left = Math.floor(x) - half;
+    const top = Math.floor(y) - half;
+    if (left < 3 || top < 3 || left + size + 3 > reference.width || top + size + 3 > reference.height) continue;
+    const piece = subsetReference(reference, left, top, size);
+    if (piece === null) continue;
+    const [cx, cy] = [left + half + 0.5, top + half + 0.5];
+    const [toX, toY] = carried(motion, cx, cy);
+    const found = solver.solve(reference, piece, current, toX - cx, toY - cy, RANGE);
+    if (!found.converged || found.correlation < LEAST_CORRELATION) continue;
+    if (Math.min(found.varX, found.varY) > LARGEST_SIGMA ** 2) continue;
+    out.set(
+      [found.dx - toX + cx, found.dy - toY + cy, found.varX, found.varY, found.covXY, found.residual],
+      i * NODE_VALUES,
+    );
+  }
+  return out;
+}
