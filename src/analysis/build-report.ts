@@ -17,6 +17,7 @@ import { judge } from "./judge.ts";
 import { copiedFrames } from "./kinds/evidence/same-exposure.ts";
 import { pxBandKeys, shareBandKeys } from "./kinds/index.ts";
 import type { FrameRow, Hold, JudgeInput, LeftOverSeries } from "./series.ts";
+import { crawlKey, crawlOf, surfacesOf } from "./report-surfaces.ts";
 import type { ShotSetup } from "./shot-setup.ts";
 import type { SegmentSeries } from "./segment-series.ts";
 import type { AnalysedFrame } from "./shot-tracker.ts";
@@ -32,7 +33,12 @@ interface Scale {
   readonly y: number;
 }
 
-function trackOf(series: SegmentSeries, row: SegmentSeries["rows"][number], scale: Scale): Track {
+function trackOf(
+  series: SegmentSeries,
+  row: SegmentSeries["rows"][number],
+  scale: Scale,
+  crawled: ReadonlyMap<string, Px>,
+): Track {
   const total = stretched(plus(row.covariance, series.anchorCovariance), scale.x, scale.y);
   const sigmaX = Math.sqrt(total[0]);
   const sigmaY = Math.sqrt(total[3]);
@@ -49,7 +55,7 @@ function trackOf(series: SegmentSeries, row: SegmentSeries["rows"][number], scal
     sigmaTurn: orNull(radians(Math.sqrt(total[5]))),
     rawDx: orNull(px(row.rawDx * scale.x)),
     rawDy: orNull(px(row.rawDy * scale.y)),
-    crawlPx: orNull(px(row.leftOver * scale.x)),
+    crawlPx: crawled.get(crawlKey(series.segment.part.id, row.frame)) ?? orNull(px(row.leftOver * scale.x)),
     state: row.state,
     reason: row.reason,
     floorPx: orNull(px(FLOOR_SIGMAS * worstSigma(total))),
@@ -254,6 +260,7 @@ export function buildReport(
     lightStops: orNull(row.lightStops),
     camera: row.camera,
   }));
+  const crawled = crawlOf(leftOvers);
   const shown: FrameNumber[] = rows.map((row) => row.frame);
   return {
     format: REPORT_FORMAT,
@@ -280,8 +287,9 @@ export function buildReport(
     },
     parts: reportParts,
     frames: reportFrames,
-    tracks: series.flatMap((one) => one.rows.map((row) => trackOf(one, row, scale))),
+    tracks: series.flatMap((one) => one.rows.map((row) => trackOf(one, row, scale, crawled))),
     flags: judgement.flags,
+    ...surfacesOf(leftOvers),
     warnings: [...warnings, ...copiedFrames(input)],
     ...(judgement.corrections.length > 0 ? { corrections: judgement.corrections } : {}),
     ...(judgement.breaks === undefined ? {} : { breaks: judgement.breaks }),

@@ -17,6 +17,7 @@ export {
   type Report,
   type ReportFrame,
   type ReportPart,
+  type ReportSurface,
   type ReportShot,
   REPORT_FORMAT,
   REPORT_VERSION,

@@ -246,6 +246,23 @@ export const correctionSchema = z.looseObject({
   message: text,
 });
 
+export const surfaceSchema = z.looseObject({
+  part: name,
+  anchor: frame,
+  /** The last frame that was measured: where the nodes are told. */
+  frame,
+  /** What stands for its carrier: the carrier's own motion, or what most of the surface did. */
+  carrierBy: z.enum(["carrier", "surface"]),
+  /** x, y, dx, dy and sigma of each node: what it went over its carrier since the anchor, px. */
+  nodes: z.array(z.tuple([pixels, pixels, pixels, pixels, sigmaPx])),
+  /** Share of the surface that has texture enough to be measured. */
+  measured: z.number().min(0).max(1),
+  /** The smallest shift of a patch of 56 px, as analysed, that could have been seen; null where there is none. */
+  floorPx: orNull(sigmaPx),
+  /** Why something of it can't be measured, or empty. */
+  reason: text.default(""),
+});
+
 export const reportSchema = z.looseObject({
   format: z.literal(REPORT_FORMAT),
   version: z.literal(REPORT_VERSION),
@@ -256,6 +273,8 @@ export const reportSchema = z.looseObject({
   tracks: z.array(trackSchema),
   flags: z.array(flagSchema),
   warnings: z.array(warningSchema).default([]),
+  /** What cloth and skin did over what they ride on. */
+  surfaces: z.array(surfaceSchema).exactOptional(),
   /** What people did to parts on purpose, as they marked it, and by how much. */
   corrections: z.array(correctionSchema).exactOptional(),
   /** Meals and nights, and what moved over them. */
@@ -288,4 +307,6 @@ export type EaseBack = Trusted<z.output<typeof easeBackSchema>>;
 /** A stop in shooting, and what moved over it. */
 export type Break = Trusted<z.output<typeof breakSchema>>;
 export type Watched = Trusted<z.output<typeof watchedSchema>>;
+/** One surface over one stretch of frames, node by node, as it was at the end. */
+export type ReportSurface = Trusted<z.output<typeof surfaceSchema>>;
 export type Report = Trusted<z.output<typeof reportSchema>>;
