@@ -171,3 +171,61 @@ export function turningHead(options: HeadOptions = {}): Shot {
         ],
   );
 }
+
+export interface SleeveOptions extends ShotOptions {
+  readonly texture?: TextureName;
+  /** What the arm turns about its shoulder, degrees a frame; 0.8 by default. 0: it is held. */
+  readonly degreesPerFrame?: number;
+  /** How far the sleeve has slipped along the arm at a frame, px, most at its middle; not at all by default. */
+  readonly slipped?: (frame: number) => number;
+}
+
+/** An arm that swings from its shoulder with a sleeve on it, which goes along. */
+export function sleeveOnArm(options: SleeveOptions = {}): Shot {
+  const { seed = 1, degreesPerFrame = 0.8, slipped = () => 0 } = options;
+  const width = options.width ?? 320;
+  const height = options.height ?? 240;
+  const frames = framesOf(options);
+  const shoulder: Point = [50, 90];
+  const motion = (frame: number): Motion => ({
+    turn: (degreesPerFrame * (frame - 1) * Math.PI) / 180,
+    pivot: shoulder,
+  });
+  const moves = degreesPerFrame === 0 ? {} : { motion };
+  const arm: Layer = {
+    id: "arm",
+    outline: roundedBox([160, 90], 260, 84),
+    ...surfaceOf("speckle", seedOf(seed, 0x6172), 0.3),
+    ...moves,
+    part: {
+      name: "Left arm",
+      kind: "limb",
+      puppet: "Oda",
+      intents: [{ from: 1, to: frames, intent: degreesPerFrame === 0 ? "holds" : "moves" }],
+    },
+  };
+  const middle: Point = [130, 90];
+  const sleeve: Layer = {
+    id: "sleeve",
+    outline: roundedBox(middle, 140, 82),
+    ...surfaceOf(options.texture ?? "woven", seedOf(seed, 0x736c), 0.28),
+    ...moves,
+    crawl: (u, v, frame) => {
+      const x = (u - middle[0]) / 70;
+      const y = (v - middle[1]) / 41;
+      return [slipped(frame) * Math.max(0, 1 - x * x) ** 2 * Math.max(0, 1 - y * y) ** 2, 0];
+    },
+    part: {
+      name: "Left sleeve",
+      kind: "costume",
+      puppet: "Oda",
+      carrier: "arm",
+      intents: [{ from: 1, to: frames, intent: "rides" }],
+    },
+  };
+  return shotOf({ ...options, width, height }, [arm, sleeve], () => {
+    const from = Array.from({ length: frames }, (_, i) => i + 1).find((frame) => slipped(frame) !== 0);
+    if (from === undefined) return [];
+    return [{ kind: "crawl", part: "sleeve", from, to: frames, px: Math.abs(slipped(frames)), stops: null }];
+  });
+}

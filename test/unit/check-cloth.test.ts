@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
-import { boilingCloth, crawlingCloth, turningHead } from "../support/material-shots.ts";
+import { parseReport, serialiseReport } from "../../src/model/index.ts";
+import { boilingCloth, crawlingCloth, sleeveOnArm, turningHead } from "../support/material-shots.ts";
 import { checked, inShort, tracksOf } from "./check-rendered.ts";
 
 // Cloth and skin over what they ride on, on rendered shots with exact truth: noise 2, JPEG 92, no band.
@@ -15,6 +16,12 @@ test("a jacket that creeps 0.03 px a frame over a held torso is one crawl, as fa
   expect(Math.abs((flag.px ?? 0) - truth)).toBeLessThan(Math.max(0.2 * truth, 2 * (flag.sigma ?? 0)));
   expect(flag.direction?.[0]).toBeGreaterThan(0.9);
   expect(flag.region?.length).toBeGreaterThanOrEqual(4);
+  const surface = report.surfaces?.find(({ part }) => part === "jacket");
+  const farthest = Math.max(...(surface?.nodes ?? []).map(([, , dx, dy]) => Math.hypot(dx, dy)));
+  expect(Math.abs(farthest - truth)).toBeLessThan(0.3);
+  const text = serialiseReport(report);
+  const read = parseReport(text, "report.json");
+  expect("report" in read && read.report.surfaces?.length).toBe(report.surfaces?.length);
 });
 
 test("a jacket that lies still on its torso is quiet", async () => {
@@ -42,4 +49,17 @@ test("a patch of skin that shifts over a turning head and stays is told with its
 test("a head that turns about the upright is quiet", async () => {
   const report = await checked(turningHead({ noise: 1, texture: "woven", degreesPerFrame: 0.3, frames: 14 }), open);
   expect(inShort(report)).toEqual([]);
+});
+
+test("a sleeve that follows its animated arm is quiet", async () => {
+  const report = await checked(sleeveOnArm({ noise: 2, frames: 12 }), open);
+  expect(inShort(report)).toEqual([]);
+});
+
+test("a sleeve that slips 0.6 px along its animated arm in one frame creeps in that frame", async () => {
+  const slipped = (frame: number): number => (frame < 6 ? 0 : 0.6);
+  const report = await checked(sleeveOnArm({ noise: 2, frames: 12, slipped }), open);
+  expect(inShort(report)).toEqual(["crawl sleeve 6-12"]);
+  const [flag] = report.flags;
+  expect(Math.abs((flag.px ?? 0) - 0.6)).toBeLessThan(Math.max(0.12, 2 * (flag.sigma ?? 0)));
 });

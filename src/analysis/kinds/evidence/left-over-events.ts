@@ -159,10 +159,14 @@ function standardised(series: LeftOverSeries, windows: readonly NodeWindow[], co
   });
 }
 
-/** How much more all windows scatter over all steps than they should: where a few slipped, the middle one did not. */
+/**
+ * How much more all windows scatter than they should, in the steps that nothing happened in: the contrasts around a slip
+ * all show some of it, so the quieter quarter of the rows is asked.
+ */
 function commonScale(judged: readonly Float64Array[]): number {
   if (judged.length === 0) return 1;
-  return Math.sqrt(median(judged.map((sizes) => median(sizes))) / (2 * Math.LN2));
+  const sizes = judged.map((one) => median(one)).sort((a, b) => a - b);
+  return Math.sqrt(sizes[sizes.length >> 2] / (2 * Math.LN2));
 }
 
 /** A steady creep makes steps everywhere, a step makes a slope: whichever leaves less over in the window is told. */
