@@ -1,3 +1,5 @@
+import { readFileSync } from "node:fs";
+import path from "node:path";
 import { expect, test } from "vitest";
 import { builtIn } from "../../src/workshop/built-in.ts";
 import { recordOf, successIn, successRate } from "../../src/workshop/experience.ts";
@@ -130,4 +132,22 @@ test("a file that can't be read is refused whole, with every reason and the file
   expect(refusal(file({ causes: [own, own] }))[0]).toContain("two causes have the id 'bee-too-heavy'");
   expect(refusal(file({ outcomes: [{ ...outcome(), date: "yesterday" }] }))).toHaveLength(1);
   expect("refusals" in parseWorkshop("{", "ours.json", builtIn)).toBe(true);
+});
+
+test("the example in the README opens, and its cause is ranked and ruled out by its own signs", () => {
+  const readme = readFileSync(path.resolve(import.meta.dirname, "../../README.md"), "utf8");
+  const example = [...readme.matchAll(/```json\n([\s\S]*?)```/gu)]
+    .map(([, json]) => json)
+    .find((json) => json.includes("holdfast-workshop"));
+  const answer = parseWorkshop(example ?? "", "README", builtIn);
+  if (!("workshop" in answer)) throw new Error(answer.refusals.join("\n"));
+  const ask = (sign: "down" | "up") =>
+    rankCauses(
+      merged(builtIn, answer.workshop),
+      { kind: "sag", part: "hand", build: null, signs: { [sign]: "measured" } },
+      successIn(answer.workshop.outcomes, "sag"),
+    );
+  expect(ask("down").ranked[0].cause.id).toBe("bee-too-heavy");
+  expect(ask("down").ranked[0].fixes[0].id).toBe("hollow-bee");
+  expect(ask("up").ruledOut.map(({ cause }) => cause.id)).toContain("bee-too-heavy");
 });
