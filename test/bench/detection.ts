@@ -3,16 +3,18 @@
 // have nothing to do with each other. Two threads.
 //
 //   npm run bench -- detection [--seed N] [--json FILE] [--quick] [--kinds sag,knock,clean] [--only SEED,SEED]
+//     [--no-sheet]
 //
 // `--kinds` takes kinds of flags, sorts of shots ("clean", "joints") or sorts of faults ("crawl in a pair"). `--only`
-// runs single shots again and tells all about them. Exits 1 where what is asked for isn't reached.
+// runs single shots again and tells all about them. `--no-sheet` checks the same shots without their sheets. Exits 1
+// where what is asked for isn't reached.
 
 import { writeFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
-import { isMainThread, parentPort, Worker } from "node:worker_threads";
+import { isMainThread, parentPort, Worker, workerData } from "node:worker_threads";
 import { reachLines } from "./detection/reach.ts";
-import { recipes, seedFor } from "./detection/recipes.ts";
+import { recipes, seedFor, shotFor } from "./detection/recipes.ts";
 import { runShot, type ShotResult } from "./detection/run-shot.ts";
 import { cleanTable, faultTable, reachWords } from "./detection/table.ts";
 import { casesOf, cleanTally, grouped, rowsBy } from "./detection/tally.ts";
@@ -24,7 +26,7 @@ type Answer = { readonly result: ShotResult } | { readonly seed: number; readonl
 /** In a thread: one shot after the other, by seed. */
 function serve(port: NonNullable<typeof parentPort>): void {
   port.on("message", (seed: number) => {
-    void runShot(seed)
+    void runShot(seed, (workerData as { noSheet: boolean }).noSheet)
       .then((result): Answer => ({ result }))
       .catch(
         (error: unknown): Answer => ({
@@ -37,12 +39,12 @@ function serve(port: NonNullable<typeof parentPort>): void {
 }
 
 /** All shots, shared out between the threads. */
-function runAll(seeds: readonly number[], progress: (done: number) => void): Promise<ShotResult[]> {
+function runAll(seeds: readonly number[], noSheet: boolean, progress: (done: number) => void): Promise<ShotResult[]> {
   const results = new Map<number, ShotResult>();
   let next = 0;
   const work = (): Promise<void> =>
     new Promise((resolve, reject) => {
-      const worker = new Worker(fileURLToPath(import.meta.url));
+      const worker = new Worker(fileURLToPath(import.meta.url), { workerData: { noSheet } });
       const more = (): void => {
         if (next < seeds.length) worker.postMessage(seeds[next++]);
         else void worker.terminate().then(() => resolve());
@@ -72,6 +74,7 @@ async function main(): Promise<void> {
       quick: { type: "boolean", default: false },
       kinds: { type: "string" },
       only: { type: "string" },
+      "no-sheet": { type: "boolean", default: false },
     },
   });
   const seed = Number(values.seed);
@@ -79,7 +82,7 @@ async function main(): Promise<void> {
   const kinds = values.kinds?.split(",") ?? null;
   const isWanted = (name: string): boolean =>
     kinds === null || kinds.some((kind) => name === kind || name.startsWith(`${kind} `));
-  const seeds =
+  const wanted =
     values.only !== undefined
       ? values.only.split(",").map(Number)
       : recipes.flatMap((recipe, r) =>
@@ -87,11 +90,12 @@ async function main(): Promise<void> {
             ? Array.from({ length: values.quick ? recipe.quick : recipe.shots }, (_, i) => seedFor(seed, r, i))
             : [],
         );
+  const seeds = values["no-sheet"] ? wanted.filter((shot) => shotFor(shot).needsSheet !== true) : wanted;
   if (seeds.length === 0) throw new Error(`--kinds ${values.kinds}: there are no such shots`);
   const start = performance.now();
   const processor = process.cpuUsage();
   let told = start;
-  const ran = await runAll(seeds, (done) => {
+  const ran = await runAll(seeds, values["no-sheet"], (done) => {
     if (performance.now() - told < 20_000) return;
     told = performance.now();
     process.stderr.write(`${done} of ${seeds.length} shots, ${((told - start) / 1000).toFixed(0)} s\n`);
@@ -137,7 +141,7 @@ async function main(): Promise<void> {
     for (const { message } of open.wrong) console.log(`false flag, bands opened, --only ${shot}: ${message}`);
     for (const { message } of usual.wrong) console.log(`false flag, usual bands, --only ${shot}: ${message}`);
   }
-  const lines = reachLines(results);
+  const lines = reachLines(results, values["no-sheet"]);
   console.log(`\n${reachWords(lines)}`);
   const { user, system } = process.cpuUsage(processor);
   const sum = (key: "renderSeconds" | "checkSeconds"): number => results.reduce((all, one) => all + one[key], 0);

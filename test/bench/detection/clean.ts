@@ -173,6 +173,8 @@ const confusers: Readonly<Record<string, (stage: Stage) => Confused>> = {
   }),
 };
 
+/** Without a sheet nobody can know that these are meant. */
+const MEANT: ReadonlySet<string> = new Set(["breathing", "swaps", "camera move"]);
 const names = Object.keys(confusers);
 
 function cleanShot(seed: number, index: number): BenchShot {
@@ -204,6 +206,7 @@ function cleanShot(seed: number, index: number): BenchShot {
     faults: [],
     stillHolds: confused.holds ?? COUNT,
     allowed: confused.allowed ?? [],
+    needsSheet: MEANT.has(name),
     copies: new Map(),
     ...look,
   };

@@ -13,6 +13,8 @@ export interface ReachLine {
 }
 
 const RECALL = 0.95;
+/** Without a sheet, of what can be told there. */
+const FOUND_RECALL = 0.9;
 const FALSE_PER_HOLD = 1e-3;
 const KIND = 0.97;
 const PART = 0.99;
@@ -28,7 +30,7 @@ const line = (what: string, value: number, limit: number, seeds: readonly number
 });
 
 /** Every line that the shots at hand can say something about. */
-export function reachLines(results: readonly ShotResult[]): ReachLine[] {
+export function reachLines(results: readonly ShotResult[], noSheet = false): ReachLine[] {
   const all = casesOf(results);
   const judged = all.filter((one) => one.judged);
   const lines: ReachLine[] = [];
@@ -42,12 +44,12 @@ export function reachLines(results: readonly ShotResult[]): ReachLine[] {
     lines.push(line("false flags under the usual bands", tally.usual, 0, usual, true));
   }
   for (const row of rowsBy(judged, ({ name }) => name))
-    lines.push(line(`recall of ${row.name}`, row.recall.share, RECALL, row.missed));
+    lines.push(line(`recall of ${row.name}`, row.recall.share, noSheet ? FOUND_RECALL : RECALL, row.missed));
   const seedsOf = (cases: readonly Case[]): number[] => [...new Set(cases.map(({ seed }) => seed))];
   const found = judged.filter((one) => one.found);
   const pooled = rowOf("all", judged);
-  if (found.length > 0) {
-    const otherKind = found.filter((one) => one.as !== one.kind);
+  if (found.length > 0 && !noSheet) {
+    const otherKind = found.filter(({ rightKind }) => !rightKind);
     lines.push(line("kind right", pooled.kind.share, KIND, seedsOf(otherKind)));
     lines.push(line("part right", pooled.part.share, PART, seedsOf(judged.filter(({ elsewhere }) => elsewhere))));
     const late = found.filter(({ onset }) => onset !== null && Math.abs(onset) > 3);

@@ -14,6 +14,8 @@ export interface BenchShot {
   readonly stillHolds: number;
   /** Kinds that are neither asked for nor wrong: a shadow that sweeps over the set is a change of light. */
   readonly allowed: readonly FlagKind[];
+  /** Without what the sheet says of it, it would be a fault. */
+  readonly needsSheet?: boolean;
   /** Frames that are the very exposure of another one: frame, and which. */
   readonly copies: ReadonlyMap<number, number>;
   readonly noise: number;

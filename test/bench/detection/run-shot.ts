@@ -24,7 +24,7 @@ export interface ShotResult {
 const seconds = (start: number): number => (performance.now() - start) / 1000;
 
 /** Renders one shot, checks it with bands opened and with those by default, and holds both against the truth. */
-export async function runShot(seed: number): Promise<ShotResult> {
+export async function runShot(seed: number, noSheet = false): Promise<ShotResult> {
   const bench = shotFor(seed);
   const { shot, copies } = bench;
   const begin = performance.now();
@@ -33,12 +33,12 @@ export async function runShot(seed: number): Promise<ShotResult> {
   const frames = new Map(planes.map((_, i) => [i + 1, planes[(copies.get(i + 1) ?? i + 1) - 1]]));
   const renderSeconds = seconds(begin);
   const middle = performance.now();
-  const memory = { name: shot.scene.name, frames, sheet: shot.sheet };
+  const memory = { name: shot.scene.name, frames, sheet: noSheet ? null : shot.sheet };
   const remember = new Map<string, readonly FrameOutcome[]>();
   // What is told in percent has a band of the size that is put in: opened too where it is asked for.
   const share = bench.faults.some(({ px }) => px === null) ? { bandShare: 0 } : {};
-  const open = scoreOf(await checkShot(memory, { bandPx: 0, ...share, remember }), bench);
-  const usual = scoreOf(await checkShot(memory, { remember }), bench);
+  const open = scoreOf(await checkShot(memory, { bandPx: 0, ...share, remember }), bench, { noSheet });
+  const usual = scoreOf(await checkShot(memory, { remember }), bench, { noSheet });
   return {
     seed,
     recipe: bench.recipe,

@@ -15,6 +15,7 @@ export interface FaultScore {
   readonly judged: boolean;
   /** Something is flagged there and then. */
   readonly found: boolean;
+  readonly rightKind: boolean;
   /** The kind that it was given. */
   readonly as: FlagKind | null;
   /** Missed, while a flag of its kind and time stands on another part. */
@@ -42,17 +43,30 @@ const judgedKinds: ReadonlySet<FlagKind> = new Set(kinds.map(({ kind }) => kind)
 /** Kinds that are of the whole frame. */
 const FRAME_WIDE: ReadonlySet<FlagKind> = new Set(["camera-shift", "light", "soft", "repeat"]);
 
-function isThere(flag: Flag, fault: Seeded): boolean {
-  if (FRAME_WIDE.has(fault.kind))
-    return FRAME_WIDE.has(flag.kind) || (fault.kind === "repeat" && flag.kind === "repeat");
-  if (fault.part !== null) return flag.part === fault.part;
-  if (flag.part !== null || flag.region === null || fault.place === null) return false;
-  const [left, top, right, bottom] = boundsOf(flag.region);
-  const [x, y] = fault.place;
-  // Regions are made of cells of the grid.
-  const near = 40;
-  return x > left - near && x < right + near && y > top - near && y < bottom + near;
+/** Regions and found parts are made of cells of the grid: a place may be this far outside, px. */
+const NEAR = 40;
+
+/** What can be told without a sheet: a part that drifts is no puppet and no set to it. */
+const FOUND_ALIKE: ReadonlySet<FlagKind> = new Set(["sag", "spring-back", "knock", "pop", "set-shift"]);
+
+export interface ScoreChoice {
+  /** True where the shot was checked without its sheet: parts are known by their place alone. */
+  readonly noSheet: boolean;
 }
+
+function isThere(flag: Flag, fault: Seeded, report: Report, noSheet: boolean): boolean {
+  if (FRAME_WIDE.has(fault.kind)) return FRAME_WIDE.has(flag.kind);
+  if (fault.part !== null && !noSheet) return flag.part === fault.part;
+  if (fault.place === null || (flag.part !== null && !noSheet)) return false;
+  const region = flag.region ?? report.parts.find(({ id }) => id === flag.part)?.outline ?? null;
+  if (region === null) return false;
+  const [left, top, right, bottom] = boundsOf(region);
+  const [x, y] = fault.place;
+  return x > left - NEAR && x < right + NEAR && y > top - NEAR && y < bottom + NEAR;
+}
+
+const isKind = (as: FlagKind, kind: FlagKind, noSheet: boolean): boolean =>
+  as === kind || (noSheet && kind === "set-shift" && FOUND_ALIKE.has(as));
 
 const isThen = (flag: Flag, fault: Seeded): boolean => flag.to >= fault.from - SLACK && flag.from <= fault.to + SLACK;
 
@@ -96,18 +110,19 @@ function jointScore(flag: Flag | null, fault: Seeded, shot: BenchShot): Pick<Fau
   };
 }
 
-export function scoreOf(report: Report, shot: BenchShot): BandScore {
+export function scoreOf(report: Report, shot: BenchShot, { noSheet }: ScoreChoice): BandScore {
   const left = new Set(report.flags);
-  const taken = shot.faults.map((fault) => {
-    const candidates = [...left].filter((flag) => isThere(flag, fault) && isThen(flag, fault));
-    const flag = candidates.find(({ kind }) => kind === fault.kind) ?? candidates[0] ?? null;
+  const put = noSheet ? shot.faults.filter(({ kind }) => FOUND_ALIKE.has(kind) || FRAME_WIDE.has(kind)) : shot.faults;
+  const taken = put.map((fault) => {
+    const candidates = [...left].filter((flag) => isThere(flag, fault, report, noSheet) && isThen(flag, fault));
+    const flag = candidates.find(({ kind }) => isKind(kind, fault.kind, noSheet)) ?? candidates[0] ?? null;
     if (flag !== null) left.delete(flag);
     return flag;
   });
-  const faults = shot.faults.map((fault, i): FaultScore => {
+  const faults = put.map((fault, i): FaultScore => {
     const flag = taken[i];
     const stranger =
-      flag === null
+      flag === null && !noSheet
         ? [...left].find(({ kind, from }) => kind === fault.kind && Math.abs(from - fault.from) <= SLACK)
         : undefined;
     if (stranger !== undefined) left.delete(stranger);
@@ -119,6 +134,7 @@ export function scoreOf(report: Report, shot: BenchShot): BandScore {
       texture: fault.texture,
       judged: judgedKinds.has(fault.kind),
       found: flag !== null,
+      rightKind: flag !== null && isKind(flag.kind, fault.kind, noSheet),
       as: flag?.kind ?? null,
       elsewhere: stranger !== undefined,
       onset: flag === null || tellable === null ? null : flag.from - tellable,
@@ -127,7 +143,11 @@ export function scoreOf(report: Report, shot: BenchShot): BandScore {
       notMeasured: notMeasured(report, fault.part),
     };
   });
+  // What was put in and can't be told apart without a sheet still moved there.
+  const isExplained = (flag: Flag): boolean =>
+    noSheet && shot.faults.some((fault) => isThere(flag, fault, report, noSheet) && isThen(flag, fault));
   const wrong = [...left]
+    .filter((flag) => !isExplained(flag))
     .filter(({ kind }) => !shot.allowed.includes(kind))
     .map(({ kind, part, message }) => ({ kind, part, message }));
   return { faults, wrong };

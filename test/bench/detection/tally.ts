@@ -61,7 +61,7 @@ export function rowOf(name: string, cases: readonly Case[]): FaultRow {
     name,
     judged: cases.some(({ judged }) => judged),
     recall: shareOf(found.length, cases.length),
-    kind: shareOf(found.filter((one) => one.as === one.kind).length, found.length),
+    kind: shareOf(found.filter(({ rightKind }) => rightKind).length, found.length),
     part: shareOf(found.length, found.length + cases.filter(({ elsewhere }) => elsewhere).length),
     onset: shareOf(told.filter(({ onset }) => Math.abs(onset ?? 0) <= ONSET_FRAMES).length, told.length),
     pxError: median(sized),
