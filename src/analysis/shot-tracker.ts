@@ -1,5 +1,6 @@
 import type { PairNoise } from "../measure/pair-noise.ts";
 import { insidePolygon, type Polygon } from "../measure/mask.ts";
+import { median } from "../measure/statistics/robust.ts";
 import { intentAt, type Part } from "../model/index.ts";
 import type { FrameNumber } from "../units/index.ts";
 import { between, chained, type Pose, stillSeen } from "./camera-chain.ts";
@@ -391,12 +392,17 @@ export class ShotTracker {
     return free >= 2 * LEAST_CELLS ? near : cellsWhere(grid, this.outlined);
   }
 
-  /** All frames with the camera fitted again without some cells; the first answer stays where too few are left. */
+  /** All frames with the camera fitted again without some cells; the first answer stays where too few cells are left. */
   private fitted(
     kept: readonly KeptFrame[],
     first: readonly AnalysedFrame[],
     leftOut: (left: Uint8Array, cell: number) => boolean,
   ): AnalysedFrame[] {
+    const free = kept.map(({ grid, left }) =>
+      grid.valid.reduce((count, valid, cell) => count + (valid === 1 && !leftOut(left, cell) ? 1 : 0), 0),
+    );
+    // Two cameras by turns, one of them from a handful of cells, would be a motion that nobody made.
+    if (median(free) < 2 * LEAST_CELLS) return first.slice();
     return kept.map(({ grid, left, against }, i) => {
       if (against !== undefined) return first[i];
       const excluded = (_x: number, _y: number, cell: number): boolean => leftOut(left, cell);
