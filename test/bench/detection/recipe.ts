@@ -37,7 +37,7 @@ export interface Recipe {
  * The set behind the parts. As contrasty as the parts are: these pictures have a tenth of a full frame's pixels to tell
  * the camera by.
  */
-const SETS = ["speckle", "wood"] as const;
+const SETS = ["speckle", "woven"] as const;
 
 const NOISES = [0.5, 1, 2] as const;
 
