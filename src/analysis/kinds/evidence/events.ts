@@ -1,4 +1,5 @@
 import type { History } from "../../../measure/statistics/history.ts";
+import { inverse } from "../../../measure/statistics/matrix.ts";
 import { mannKendall } from "../../../measure/statistics/mann-kendall.ts";
 import { ALIKE, caughtOnTheWay, isSharp, joinedSteps, singleFrames, takenBack } from "./jumps.ts";
 import { atRow, eventOf, only, type Reading, type SeriesEvent, valueAt } from "./series-event.ts";
@@ -156,11 +157,19 @@ function trendAgrees(
 ): boolean {
   const dims = value.length;
   const first = Math.max(0, Math.min(2 * onset - lastRow - 1, lastRow - 4));
+  // Along the drift as the noise lets it be told: on stripes what is unknown along them would drown it.
+  const precision = inverse(history.covariance, dims);
+  const toward =
+    precision === null
+      ? null
+      : value.map((_, d) => value.reduce((sum, entry, e) => sum + entry * precision[d * dims + e], 0));
   const trace: number[] = [];
   for (let row = first; row <= lastRow; row++) {
     const left = history.residual.subarray(row * dims, (row + 1) * dims);
     const whole = valueAt(history, chosen, row).map((entry, d) => entry + left[d]);
-    trace.push(reading.along(whole, value));
+    trace.push(
+      toward === null ? reading.along(whole, value) : whole.reduce((sum, entry, d) => sum + entry * toward[d], 0),
+    );
   }
   const { s, p } = mannKendall(trace);
   const pairs = (trace.length * (trace.length - 1)) / 2;
