@@ -398,9 +398,11 @@ export class ShotTracker {
     first: readonly AnalysedFrame[],
     leftOut: (left: Uint8Array, cell: number) => boolean,
   ): AnalysedFrame[] {
-    const free = kept.map(({ grid, left }) =>
-      grid.valid.reduce((count, valid, cell) => count + (valid === 1 && !leftOut(left, cell) ? 1 : 0), 0),
-    );
+    const free = kept
+      .filter(({ against }) => against === undefined)
+      .map(({ grid, left }) =>
+        grid.valid.reduce((count, valid, cell) => count + (valid === 1 && !leftOut(left, cell) ? 1 : 0), 0),
+      );
     // Two cameras by turns, one of them from a handful of cells, would be a motion that nobody made.
     if (median(free) < 2 * LEAST_CELLS) return first.slice();
     return kept.map(({ grid, left, against }, i) => {
