@@ -201,6 +201,9 @@ export function judgeInput(
   };
 }
 
+/** White in the unit that noise is told in, DN of 16-bit linear light. */
+const WHITE_DN = 65535;
+
 const surveyed = ({ channel, noise }: Survey): Pick<Report["made"], "channel" | "noise"> => ({
   channel,
   ...(noise === null
@@ -209,8 +212,8 @@ const surveyed = ({ channel, noise }: Survey): Pick<Report["made"], "channel" | 
         noise: {
           scale: noise.curve === null ? "srgb" : "shot",
           reason: noise.reason,
-          gain: noise.fit?.gain ?? null,
-          dark: noise.fit?.dark ?? null,
+          gain: noise.fit === null ? null : noise.fit.gain * WHITE_DN,
+          dark: noise.fit === null ? null : noise.fit.dark * WHITE_DN,
           steps: noise.fit?.steps ?? null,
         },
       }),

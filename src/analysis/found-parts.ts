@@ -1,16 +1,23 @@
 import type { Polygon } from "../measure/mask.ts";
-import { similarityAt } from "../measure/similarity.ts";
-import type { CameraFit } from "./camera.ts";
+import { type CellDrift, cellDrifts, type GridFrames } from "./cell-drift.ts";
 import type { CellHistory } from "./cell-history.ts";
-import type { GridMeasurement } from "./measurement.ts";
 
-/** Frames in which a cell must have moved to count as animated: a knock moves it once, a pop twice. */
-const ANIMATED = 3;
-/** Smallest drift that makes a cell part of something found, px of the analysed frame, and in its own sigmas. */
-const DRIFT_PX = 0.1;
-const DRIFT_Z = 6;
-/** Frames whose mean is tested, so that a slow drift is seen below the noise of one frame. */
-const WINDOW = 3;
+/**
+ * What neighbours of one piece may differ by: when they went, as a share of the shot; their ways, as a cosine; how far, as
+ * a share of the farther one (a cell at the edge shows half of a piece).
+ */
+const SAME_TIME = 0.2;
+const SAME_WAY = 0.8;
+const SAME_SIZE = 0.25;
+/** Pieces that are looked at closely, the largest first: more than that are the camera's or the light's doing. */
+const MOST_PIECES = 40;
+/**
+ * Score that a flag on a found part needs: it was chosen out of many for its drift, and chance chooses too. With it the
+ * rate of false flags is that of one part, not of all the places that were looked at.
+ */
+export const FOUND_SCORE = 1.25;
+/** One cell alone is as often a speck of changed light as a thing. */
+const LEAST_CELLS = 2;
 
 /** A piece of the picture that nobody outlined and that drifted. Outline in px of the analysed frame. */
 export interface FoundPiece {
@@ -18,52 +25,23 @@ export interface FoundPiece {
   readonly cells: readonly number[];
 }
 
-/** Cells that are animated, grown by their neighbours. */
-function animated(history: CellHistory): Uint8Array {
-  const { cols, rows, moved } = history;
-  const out = new Uint8Array(cols * rows);
+/** A piece of the picture that is animated, its outline around all of its places, with the frames in which it moves. */
+export interface AnimatedPiece {
+  readonly outline: Polygon;
+  /** For each frame of the shot whether it moved since the frame before. */
+  readonly moves: readonly boolean[];
+}
+
+/** 1 for every cell that has one of these beside it, and for these. */
+function grown(cells: Uint8Array, cols: number, rows: number): Uint8Array {
+  const out = new Uint8Array(cells.length);
   for (let r = 0; r < rows; r++)
     for (let c = 0; c < cols; c++) {
-      if (moved[r * cols + c] < ANIMATED) continue;
+      if (cells[r * cols + c] === 0) continue;
       for (let v = Math.max(0, r - 1); v <= Math.min(rows - 1, r + 1); v++)
         for (let u = Math.max(0, c - 1); u <= Math.min(cols - 1, c + 1); u++) out[v * cols + u] = 1;
     }
   return out;
-}
-
-type Frames = readonly { readonly grid: GridMeasurement; readonly camera: CameraFit | null }[];
-
-function drifts(history: CellHistory, frames: Frames, cell: number, width: number, height: number): boolean {
-  const dx: number[] = [];
-  const dy: number[] = [];
-  const variance: number[] = [];
-  const [px, py] = history.centre(cell);
-  for (const { grid, camera } of frames) {
-    if (grid.valid[cell] !== 1 || camera === null) continue;
-    const [cx, cy] = similarityAt(camera, width / 2, height / 2, px, py);
-    dx.push(grid.dx[cell] - cx);
-    dy.push(grid.dy[cell] - cy);
-    variance.push(Math.max(grid.varX[cell], grid.varY[cell]));
-  }
-  if (dx.length < Math.max(4, frames.length * 0.6)) return false;
-  // The anchor is the reference frame itself; its own noise is in all, so the first frames are taken as zero together.
-  const zero = Math.min(WINDOW, dx.length - 1);
-  const mean = (values: number[], from: number, to: number): number => {
-    let sum = 0;
-    for (let i = from; i < to; i++) sum += values[i];
-    return sum / (to - from);
-  };
-  const zx = mean(dx, 0, zero);
-  const zy = mean(dy, 0, zero);
-  for (let i = 0; i < dx.length; i++) {
-    const single = Math.hypot(dx[i] - zx, dy[i] - zy);
-    if (single > 2 * DRIFT_PX && single / Math.sqrt(variance[i]) > DRIFT_Z + 2) return true;
-    if (i + WINDOW > dx.length) continue;
-    const size = Math.hypot(mean(dx, i, i + WINDOW) - zx, mean(dy, i, i + WINDOW) - zy);
-    const sigma = Math.sqrt(mean(variance, i, i + WINDOW) * (1 / WINDOW + 1 / zero));
-    if (size > DRIFT_PX && size / sigma > DRIFT_Z) return true;
-  }
-  return false;
 }
 
 /** Outer border of a set of cells, as a polygon along the cells' sides. */
@@ -114,19 +92,27 @@ function border(cells: ReadonlySet<number>, history: CellHistory): Polygon {
   return corners.map(([c, r]) => [left + c * step, top + r * step] as const);
 }
 
+const SIDES = [
+  [-1, 0],
+  [1, 0],
+  [0, -1],
+  [0, 1],
+] as const;
+
 /**
- * Pieces of the held rest of the picture that drifted, each made of neighbouring cells, largest first. What is animated
- * is left out with a margin of one cell.
+ * Groups of neighbouring cells, largest first; `joins` says which neighbours belong together, `bridges` which cells may
+ * lie between two of them.
  */
-export function foundPieces(history: CellHistory, frames: Frames, width: number, height: number): FoundPiece[] {
-  const { cols, rows } = history;
-  const masked = animated(history);
-  const hit = new Uint8Array(cols * rows);
-  for (let i = 0; i < hit.length; i++) if (masked[i] === 0 && drifts(history, frames, i, width, height)) hit[i] = 1;
-  const pieces: FoundPiece[] = [];
-  const seen = new Uint8Array(hit.length);
-  for (let i = 0; i < hit.length; i++) {
-    if (hit[i] === 0 || seen[i] === 1) continue;
+function groupsOf(
+  hit: (cell: number) => boolean,
+  joins: (a: number, b: number) => boolean,
+  bridges: (cell: number) => boolean,
+  { cols, rows }: { readonly cols: number; readonly rows: number },
+): number[][] {
+  const groups: number[][] = [];
+  const seen = new Uint8Array(cols * rows);
+  for (let i = 0; i < seen.length; i++) {
+    if (!hit(i) || seen[i] === 1) continue;
     const cells: number[] = [];
     const queue = [i];
     seen[i] = 1;
@@ -135,24 +121,74 @@ export function foundPieces(history: CellHistory, frames: Frames, width: number,
       cells.push(cell);
       const c = cell % cols;
       const r = Math.floor(cell / cols);
-      for (const [u, v] of [
-        [c - 1, r],
-        [c + 1, r],
-        [c, r - 1],
-        [c, r + 1],
-      ] as const) {
-        if (u < 0 || v < 0 || u >= cols || v >= rows) continue;
-        const other = v * cols + u;
-        if (hit[other] === 1 && seen[other] === 0) {
+      for (const [dx, dy] of SIDES) {
+        // A cell in between may be bare, or stand for itself by its noise.
+        for (const far of [1, 2]) {
+          const [u, v] = [c + far * dx, r + far * dy];
+          if (u < 0 || v < 0 || u >= cols || v >= rows) break;
+          const other = v * cols + u;
+          const between = (r + dy) * cols + c + dx;
+          if (far === 2 && (!bridges(between) || seen[between] === 1)) break;
+          if (!hit(other) || seen[other] === 1 || !joins(cell, other)) continue;
           seen[other] = 1;
           queue.push(other);
+          if (far === 2) {
+            seen[between] = 1;
+            cells.push(between);
+          }
         }
       }
     }
-    // One cell alone is as often a speck of changed light as a thing.
-    if (cells.length >= 2) pieces.push({ outline: border(new Set(cells), history), cells });
+    groups.push(cells);
   }
-  return pieces.sort((a, b) => b.cells.length - a.cells.length);
+  return groups.sort((a, b) => b.length - a.length);
+}
+
+/** Whether two neighbours went the same way at the same time; how far differs along a limb that turns, and at an edge. */
+function together(a: CellDrift, b: CellDrift, frames: number): boolean {
+  if (a.kind !== b.kind || Math.abs(a.at - b.at) > (a.kind === "pop" ? 0 : SAME_TIME * frames)) return false;
+  const [far, near] = [Math.hypot(a.dx, a.dy), Math.hypot(b.dx, b.dy)].sort((p, q) => q - p);
+  return near >= SAME_SIZE * far && a.dx * b.dx + a.dy * b.dy >= SAME_WAY * far * near;
+}
+
+/**
+ * Pieces of the held rest of the picture that drifted, jumped or popped, each made of neighbouring cells that went
+ * together, largest first. What is animated is left out with a margin of one cell.
+ */
+export function foundPieces(history: CellHistory, frames: GridFrames, width: number, height: number): FoundPiece[] {
+  const { cols, rows } = history;
+  const masked = grown(history.animated(), cols, rows);
+  const drifts = cellDrifts(history, frames, masked, width, height);
+  return groupsOf(
+    (cell) => drifts[cell] !== null,
+    (a, b) => together(drifts[a]!, drifts[b]!, frames.length),
+    (cell) => drifts[cell] === null && masked[cell] === 0,
+    history,
+  )
+    .filter((cells) => cells.length >= LEAST_CELLS)
+    .slice(0, MOST_PIECES)
+    .map((cells) => ({ outline: border(new Set(cells), history), cells }));
+}
+
+/** What is animated, each piece with a margin of one cell around all of its places. */
+export function animatedPieces(history: CellHistory, frames: number): AnimatedPiece[] {
+  const { cols, rows } = history;
+  const animated = history.animated();
+  const wide = grown(animated, cols, rows);
+  return groupsOf(
+    (cell) => wide[cell] === 1,
+    () => true,
+    () => false,
+    history,
+  )
+    .map((cells) => {
+      const moves = Array.from({ length: frames }, (_, frame) =>
+        cells.some((cell) => animated[cell] === 1 && history.movedIn(cell, frame)),
+      );
+      return { outline: border(new Set(cells), history), moves, own: cells.filter((cell) => animated[cell] === 1) };
+    })
+    .filter(({ own }) => own.length >= LEAST_CELLS)
+    .map(({ outline, moves }) => ({ outline, moves }));
 }
 
 /** Where something is, in words: "upper left", "left of centre". */

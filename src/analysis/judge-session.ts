@@ -1,5 +1,13 @@
 import { polygonCentroid } from "../measure/mask.ts";
-import { carrierChain, createPart, intentAt, type Part, type Report, type Warning } from "../model/index.ts";
+import {
+  type AnimatedReport,
+  carrierChain,
+  createPart,
+  intentAt,
+  type Part,
+  type Report,
+  type Warning,
+} from "../model/index.ts";
 import type {
   Answer,
   CheckJob,
@@ -22,7 +30,7 @@ import type { FrameMeasurement, GridMeasurement, LeftOverMeasurement, PartMeasur
 import { leftOverSeries } from "./left-over-series.ts";
 import type { LeftOverSeries } from "./series.ts";
 import { type LeftOverSurface, leftOverSurfaces } from "./left-over-plan.ts";
-import { foundPieces, placeInWords } from "./found-parts.ts";
+import { animatedPieces, foundPieces, placeInWords } from "./found-parts.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
 import { allSegments, holdPlan, needsTemplate, shotSeries } from "./shot-series.ts";
 import { type Segment, segmentsOf } from "./segments.ts";
@@ -39,6 +47,20 @@ const REPORTS = 12;
 function chunks<T>(items: readonly T[], size: number): T[][] {
   const out: T[][] = [];
   for (let i = 0; i < items.length; i += size) out.push(items.slice(i, i + size));
+  return out;
+}
+
+/** First and last frame of every run. */
+function stretchesOf(
+  moves: readonly boolean[],
+  frames: readonly FrameNumber[],
+): { readonly from: FrameNumber; readonly to: FrameNumber }[] {
+  const out: { from: FrameNumber; to: FrameNumber }[] = [];
+  frames.forEach((frame, i) => {
+    if (moves[i] !== true) return;
+    if (i > 0 && moves[i - 1] === true) out[out.length - 1].to = frame;
+    else out.push({ from: frame, to: frame });
+  });
   return out;
 }
 
@@ -65,6 +87,7 @@ class Session {
   private tracker: ShotTracker | null = null;
   private sources: readonly PartSource[] = [];
   private found: AnalysedPart[] = [];
+  private animated: AnimatedReport[] = [];
   private readonly holds = new Map<string, HoldPlan>();
   private readonly measured = new Map<string, Map<FrameNumber, PartMeasurement>>();
   private surfaces: readonly LeftOverSurface[] = [];
@@ -477,6 +500,15 @@ class Session {
     const sx = setup.width / setup.analysisWidth;
     const sy = setup.height / setup.analysisHeight;
     const first = tracker.numbers[0];
+    this.animated = animatedPieces(tracker.cells, tracker.numbers.length).map(({ outline, moves }, i) => {
+      const { x, y } = polygonCentroid(outline);
+      return {
+        id: `animated-${i + 1}`,
+        name: `animated-${i + 1}: ${placeInWords(x, y, setup.analysisWidth, setup.analysisHeight)}`,
+        outline: outline.map(([u, v]) => [px(u * sx), px(v * sy)] as const),
+        moves: stretchesOf(moves, tracker.numbers),
+      };
+    });
     return foundPieces(tracker.cells, tracker.history(), setup.analysisWidth, setup.analysisHeight).map((piece, i) => {
       const { x, y } = polygonCentroid(piece.outline);
       const part = createPart({
@@ -542,7 +574,7 @@ class Session {
           frame,
         })),
     ];
-    return buildReport(
+    const report = buildReport(
       this.job,
       setup,
       frames,
@@ -552,6 +584,7 @@ class Session {
       this.survey,
       this.leftOverSeries(),
     );
+    return this.animated.length === 0 ? report : { ...report, animated: this.animated };
   }
 
   /** What the surfaces did over what they ride on, as far as it was measured. */

@@ -5,6 +5,7 @@ import { rowsOf } from "./kinds/evidence/held-series.ts";
 import { leftOverEvents } from "./kinds/evidence/left-over-events.ts";
 import { jitterOf } from "./kinds/evidence/left-over-jitter.ts";
 import { meanChanges, shapeChanges } from "./kinds/evidence/light-change.ts";
+import { FOUND_SCORE } from "./found-parts.ts";
 import { correctionLog } from "./corrections.ts";
 import { partMotions } from "./kinds/evidence/part-drift.ts";
 import { defaultBands, kinds } from "./kinds/index.ts";
@@ -40,7 +41,10 @@ export function judge(input: JudgeInput): Judgement {
       light: input.frames.filter((row) => Number.isFinite(row.lightStops)).length,
     },
   };
-  const findings = withoutPulled(kinds.flatMap((kind) => kind.find(evidence, bandOf)));
+  const found = new Set(input.parts.filter((part) => part.kind === "found").map((part) => part.id));
+  const findings = withoutPulled(kinds.flatMap((kind) => kind.find(evidence, bandOf))).filter(
+    ({ part, score }) => part === null || !found.has(part) || score >= FOUND_SCORE,
+  );
   const [breaks, watched] = [overBreaks(input), watchedDrifts(evidence, bandOf)];
   const order = new Map(input.parts.map((part, i) => [part.id, i]));
   const placeOf = ({ part }: Finding) => (part === null ? -1 : (order.get(part) ?? order.size));

@@ -10,6 +10,8 @@ export interface ShotArguments {
   readonly sequence: string | null;
   readonly threads: number | null;
   readonly quiet: boolean;
+  /** The shot is looked at without a sheet, even where one lies in the folder. */
+  readonly withoutSheet?: true;
 }
 
 /** What `holdfast check` was asked. */
@@ -17,6 +19,8 @@ export interface CheckArguments extends ShotArguments {
   readonly bandPx: number | null;
   /** Report of another pass of the same camera move; null: none. */
   readonly compare: string | null;
+  /** Where the sheet goes that is proposed from what was found without one. */
+  readonly propose: string | null;
 }
 
 /** What `holdfast prove` was asked. */
@@ -41,6 +45,7 @@ const options = {
   json: { type: "string" },
   band: { type: "string" },
   compare: { type: "string" },
+  propose: { type: "string" },
   part: { type: "string" },
   sequence: { type: "string" },
   threads: { type: "string" },
@@ -53,6 +58,7 @@ const options = {
 const onlyOf = [
   { option: "band", owner: "check" },
   { option: "compare", owner: "check" },
+  { option: "propose", owner: "check" },
   { option: "part", owner: "prove" },
 ] as const;
 
@@ -84,6 +90,8 @@ export const readArguments = (argv: readonly string[]): Command => {
     return wrong(`${empty === undefined ? "FRAMES" : `--${empty[0]}`} is empty`);
   const strange = onlyOf.find(({ option, owner }) => values[option] !== undefined && owner !== command);
   if (strange !== undefined) return wrong(`--${strange.option} belongs to ${strange.owner}, not to ${command}`);
+  if (values.propose !== undefined && values.sheet !== undefined)
+    return wrong("--propose looks at the shot without a sheet: --sheet has no place beside it");
   const bandPx = values.band === undefined ? null : Number(values.band);
   if (bandPx !== null && !(Number.isFinite(bandPx) && bandPx >= 0)) {
     return wrong(`--band is "${values.band}": it needs a number of pixels, 0 or more`);
@@ -101,6 +109,15 @@ export const readArguments = (argv: readonly string[]): Command => {
     quiet: values.quiet ?? false,
   };
   return command === "check"
-    ? { kind: "check", check: { ...shot, bandPx, compare: values.compare ?? null } }
+    ? {
+        kind: "check",
+        check: {
+          ...shot,
+          bandPx,
+          compare: values.compare ?? null,
+          propose: values.propose ?? null,
+          ...(values.propose === undefined ? {} : { withoutSheet: true }),
+        },
+      }
     : { kind: "prove", prove: { ...shot, part: values.part ?? null } };
 };

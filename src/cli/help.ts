@@ -18,6 +18,7 @@ FRAMES is a folder of numbered stills, JPEG or PNG (hive_010_0001.jpg and its li
   --json FILE       write the report or the proof as JSON ("-": to stdout, the words then go to stderr)
   --band PX         check: flag what drifts by this many pixels, instead of every other band in pixels
   --compare REPORT  check: the report of another pass of the same camera move; says where the camera was elsewhere
+  --propose FILE    check: look without a sheet, and write one with what was found, to be accepted or corrected
   --part ID         prove: only this part of the sheet; otherwise every held one
   --sequence NAME   the sequence to take where the folder holds several; otherwise the longest
   --threads N       frames measured at once; otherwise one a core, if there are ${GIGABYTES_A_THREAD} GB of memory for each

@@ -59,7 +59,10 @@ const refuseTarget = async (target: string, sources: readonly string[]): Promise
 };
 
 /** What is to be checked. Throws a FileProblem where there is nothing. */
-const jobOf = async (args: ShotArguments): Promise<{ job: CheckJob; sheet: Sheet | null }> => {
+const jobOf = async (
+  args: ShotArguments,
+  written: readonly string[],
+): Promise<{ job: CheckJob; sheet: Sheet | null }> => {
   const files = await filesIn(args.folder);
   const folder = path.basename(path.resolve(args.folder));
   const choice = chooseSequence(findSequences(files.map(({ name }) => name)), args.sequence);
@@ -70,11 +73,11 @@ const jobOf = async (args: ShotArguments): Promise<{ job: CheckJob; sheet: Sheet
     const found = byName.get(file);
     return found === undefined ? [] : [{ frame, file, modified: found.modified, source: found.path }];
   });
-  const sheet = await readSheet(args.sheet, files);
-  if (args.json !== null && args.json !== "-") {
-    const sources = frames.map(({ source }) => String(source));
-    await refuseTarget(args.json, sheet === null ? sources : [...sources, sheet.file]);
-  }
+  const inFolder = files.find(({ name }) => name === SHEET_FILE)?.path;
+  const sheet = args.withoutSheet === true ? null : await readSheet(args.sheet, files);
+  const sources = frames.map(({ source }) => String(source));
+  for (const other of [sheet?.file, inFolder]) if (other !== undefined) sources.push(other);
+  for (const target of written) await refuseTarget(target, sources);
   const warnings: readonly Warning[] = choice.warnings;
   return {
     sheet,
@@ -111,15 +114,20 @@ const whyNothing = ({ code, detail }: { readonly code: Code; readonly detail: st
 /** What a command does with the workers that it is given. */
 type Work<T> = (options: CheckOptions) => Promise<Answer<T>>;
 
-/** Runs a command on a shot: resolves with the exit code, which is `tell`'s where the work came to an end. */
+/**
+ * Runs a command on a shot: resolves with the exit code, which is `tell`'s where the work came to an end.
+ * @param more files that it writes beside the JSON one
+ */
 export const onShot = async <T>(
   args: ShotArguments,
   console: Console,
   work: Work<T>,
   tell: (result: T, frames: number) => Promise<number>,
+  more: readonly string[] = [],
 ): Promise<number> => {
   try {
-    const { job, sheet } = await jobOf(args);
+    const targets = args.json === null || args.json === "-" ? more : [args.json, ...more];
+    const { job, sheet } = await jobOf(args, targets);
     if (args.sheet === null && sheet !== null) console.err.write(`The sheet is ${sheet.file}.\n`);
     const frames = job.frames.length;
     const line = createProgressLine(console.err, frames, () => clock.now());

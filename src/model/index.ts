@@ -4,10 +4,12 @@ export * from "./geometry.ts";
 export * from "./kinds.ts";
 export { parseProof, type ProofResult } from "./parse-proof.ts";
 export { parseReport, type ReportResult } from "./parse-report.ts";
+export { proposeSheet } from "./propose-sheet.ts";
 export { parseSheet, type SheetResult } from "./parse-sheet.ts";
 export { type PartProof, type Proof, PROOF_FORMAT, PROOF_VERSION, type ProofFrame } from "./proof.ts";
 export {
   type Break,
+  type AnimatedReport,
   type CameraMotion,
   type Correction,
   type EaseBack,

@@ -46,9 +46,9 @@ const noiseSchema = z.looseObject({
   scale: z.enum(["srgb", "shot"]),
   /** Why that one. */
   reason: text,
-  /** System gain K: variance for each unit of light, linear light with white at 1. Null where it can't be told. */
+  /** System gain K: variance in DN squared for each DN, linear light with white at 65535 DN. Null where it can't be told. */
   gain: orNull(z.number().nonnegative()),
-  /** Standard deviation in the dark, linear light with white at 1. */
+  /** Standard deviation in the dark, DN. */
   dark: orNull(z.number().nonnegative()),
   /** Variance that is even in grey levels of the sRGB curve: 8-bit steps and what JPEG does; grey levels squared. */
   steps: orNull(z.number().nonnegative()),
@@ -78,6 +78,14 @@ export const reportPartSchema = z.looseObject({
   holes: z.array(ring).exactOptional(),
   carrier: name.nullable().exactOptional(),
   intents: z.array(intentSchema).exactOptional(),
+});
+
+const animatedSchema = z.looseObject({
+  id: name,
+  name,
+  /** Around all of its places in the shot, px. */
+  outline: ring,
+  moves: z.array(z.looseObject({ from: frame, to: frame })),
 });
 
 export const cameraMotionSchema = z.looseObject({
@@ -269,6 +277,8 @@ export const reportSchema = z.looseObject({
   shot: reportShotSchema,
   made: madeSchema,
   parts: z.array(reportPartSchema),
+  /** Without a sheet: what was found to be animated, and is not judged. */
+  animated: z.array(animatedSchema).exactOptional(),
   frames: z.array(reportFrameSchema),
   tracks: z.array(trackSchema),
   flags: z.array(flagSchema),
@@ -288,6 +298,8 @@ export type Warning = Trusted<z.output<typeof warningSchema>>;
 export type ReportShot = Trusted<z.output<typeof reportShotSchema>>;
 /** What the report was made with. */
 export type Made = Trusted<z.output<typeof madeSchema>>;
+/** A piece that was found to be animated, with the frames into which it moved. */
+export type AnimatedReport = Trusted<z.output<typeof animatedSchema>>;
 /** A part that was judged, its outline at its first anchor, px. */
 export type ReportPart = Trusted<z.output<typeof reportPartSchema>>;
 /** Motion of the picture of the still background against the shot's first frame, at the frame's centre; px and radians. */

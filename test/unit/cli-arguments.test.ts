@@ -8,6 +8,7 @@ const plain = {
   json: null,
   bandPx: null,
   compare: null,
+  propose: null,
   sequence: null,
   threads: null,
   quiet: false,
@@ -24,6 +25,7 @@ test("every option is read, before or after the folder, with or without an equal
     json: "-",
     bandPx: 0.25,
     compare: "pass-b.json",
+    propose: null,
     sequence: "hive_010 beauty",
     threads: 3,
     quiet: true,
@@ -36,8 +38,15 @@ test("every option is read, before or after the folder, with or without an equal
   });
 });
 
+test("a sheet is proposed from a look without one, even where one lies in the folder", () => {
+  expect(readArguments(["check", "hive_010", "--propose", "proposed.json"])).toEqual({
+    kind: "check",
+    check: { ...plain, propose: "proposed.json", withoutSheet: true },
+  });
+});
+
 test("a proof has the options of a check, without a band and with a part", () => {
-  const { bandPx: _, compare: __, ...shot } = plain;
+  const { bandPx: _, compare: __, propose: ___, ...shot } = plain;
   expect(readArguments(["prove", "hive_010"])).toEqual({ kind: "prove", prove: { ...shot, part: null } });
   expect(readArguments(["prove", "hive_010", "--part", "upper-arm-left", "--threads=2", "--json", "-"])).toEqual({
     kind: "prove",
@@ -47,6 +56,11 @@ test("a proof has the options of a check, without a band and with a part", () =>
 
 test.each([
   [["prove"], "no folder of frames is given"],
+  [["prove", "a", "--propose", "b"], "--propose belongs to check, not to prove"],
+  [
+    ["check", "a", "--propose", "b", "--sheet", "c"],
+    "--propose looks at the shot without a sheet: --sheet has no place beside it",
+  ],
   [["prove", "a", "--band", "1"], "--band belongs to check, not to prove"],
   [["check", "a", "--part", "b"], "--part belongs to prove, not to check"],
   [["prove", "a", "--part="], "--part is empty"],

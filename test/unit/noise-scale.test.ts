@@ -122,7 +122,7 @@ test("a shot is measured on its own scale whatever the number of workers, and th
   expect(two).toEqual(one);
   expect(one.made.noise?.scale).toBe("shot");
   expect(one.made.channel).toBe("luma");
-  expect(Math.abs(one.made.noise!.dark! / Math.sqrt(noiseVariance(shot.scene.noise, 0)) - 1)).toBeLessThan(0.1);
+  expect(Math.abs(one.made.noise!.dark! / 65535 / Math.sqrt(noiseVariance(shot.scene.noise, 0)) - 1)).toBeLessThan(0.1);
   expect(inShort(one)).toEqual(["sag held 2-10"]);
   for (const track of one.tracks) expect(Math.abs(track.dy! - 0.08 * (track.frame - 1))).toBeLessThan(0.02);
 });
