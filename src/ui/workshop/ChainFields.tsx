@@ -15,10 +15,13 @@ export function ChainFields({
   chain,
   byHand,
   linkId,
+  scope,
 }: {
   readonly chain: Chain;
   readonly byHand: boolean;
   readonly linkId: string | null;
+  /** Of the names of the links' fields. */
+  readonly scope: string;
 }) {
   // What doesn't hang beyond the joint doesn't load it: its fields would only be in the way.
   const shown = byHand ? chain.links : linkId === null ? chain.links : carriedBy(chain.links, linkId);
@@ -41,7 +44,7 @@ export function ChainFields({
               />
             )}
             <NumberField
-              name={linkField(link.id, "mass")}
+              name={linkField(link.id, "mass", scope)}
               label="Mass"
               quantity="mass"
               initial={own?.mass ?? short(link.massGrams, 1)}
@@ -65,14 +68,14 @@ export function ChainFields({
             )}
             {link.joint !== null && (
               <NumberField
-                name={linkField(link.id, "centre")}
+                name={linkField(link.id, "centre", scope)}
                 label="Centre of mass from joint"
                 quantity="length"
                 initial={own?.centre ?? short(centreMmOf(link), 1)}
               />
             )}
             <NumberField
-              name={linkField(link.id, "tilt")}
+              name={linkField(link.id, "tilt", scope)}
               label="Out of the picture"
               quantity="angle"
               initial={own === undefined ? short(link.intoPictureDegrees, 1) : "0"}
@@ -81,13 +84,13 @@ export function ChainFields({
           </Group>
         );
       })}
-      <ByVolume links={shown} />
+      <ByVolume links={shown} scope={scope} />
     </>
   );
 }
 
 /** A mass from a volume and a material, for what can't be put on a balance. */
-function ByVolume({ links }: { readonly links: Chain["links"] }) {
+function ByVolume({ links, scope }: { readonly links: Chain["links"]; readonly scope: string }) {
   const [link, setLink] = useState(links[0]?.id ?? "");
   const [material, setMaterial] = useState<Material>("silicone");
   const [volume, setVolume] = useState("");
@@ -124,8 +127,8 @@ function ByVolume({ links }: { readonly links: Chain["links"] }) {
           isDisabled={mass === null}
           onPress={() => {
             if (mass === null) return;
-            setField(linkField(target, "mass"), mass.value.toFixed(1));
-            setField(linkField(target, "massSigma"), mass.sigma.toFixed(2));
+            setField(linkField(target, "mass", scope), mass.value.toFixed(1));
+            setField(linkField(target, "massSigma", scope), mass.sigma.toFixed(2));
           }}
         >
           Take it

@@ -181,21 +181,22 @@ export function Holding({
           },
         }
       : null;
+  const targetField = `hold.${linkId}.target`;
   const allowed = numberIn(fields, "hold.allowed", "0.1");
   const bounds = creepUnder(points, now);
   const proven = Number.isFinite(allowed) ? provenLoad([...points, ...(sag === null ? [] : [sag])], allowed) : null;
   const target =
-    (fields["hold.target"] ?? "").trim() === ""
+    (fields[targetField] ?? "").trim() === ""
       ? proven !== null && proven < now
         ? proven
         : 0.7 * now
-      : numberIn(fields, "hold.target", "");
+      : numberIn(fields, targetField, "");
   const ball = numberIn(fields, "hold.ball", "6");
   const ways =
     Number.isFinite(target) && target >= 0
       ? waysOut(chain, linkId, target, Number.isFinite(ball) && ball > 0 ? ball : null)
       : [];
-  const targetFaults = target < 0 ? [{ field: "hold.target", sentence: "A load can't be less than 0." }] : [];
+  const targetFaults = target < 0 ? [{ field: targetField, sentence: "A load can't be less than 0." }] : [];
   return (
     <>
       <h2>What it can hold</h2>
@@ -223,7 +224,7 @@ export function Holding({
         <div className="row-fields">
           <NumberField name="hold.allowed" label="Creep that the shot can bear" quantity="speed" initial="0.1" />
           <NumberField
-            name="hold.target"
+            name={targetField}
             label="Bring the load down to"
             quantity="moment"
             initial=""

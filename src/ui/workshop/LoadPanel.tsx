@@ -150,7 +150,7 @@ export function LoadPanel() {
   const report = useStore(session, (value) => value.report);
   const sheet = useStore(session, (value) => value.sheet);
   const { flag: chosen, fields } = useStore(workshop, (value) => value);
-  const { flags, flag, chain, why, faults, frames } = useMemo(
+  const { flags, flag, chain, why, scope, faults, frames } = useMemo(
     () => loadSum(report, sheet, chosen, fields),
     [report, sheet, chosen, fields],
   );
@@ -188,7 +188,7 @@ export function LoadPanel() {
               onChange={(value) => setField("load.joint", value)}
             />
           )}
-          {chain !== null && <ChainFields chain={chain} byHand={flag === null} linkId={linkId} />}
+          {chain !== null && <ChainFields chain={chain} byHand={flag === null} linkId={linkId} scope={scope} />}
         </div>
         {chain === null ? (
           <div className="sum-result">

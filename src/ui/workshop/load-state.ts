@@ -9,9 +9,12 @@ import { typedNumber } from "../../workshop/quantities.ts";
 
 type Fields = Readonly<Record<string, string>>;
 
-/** Name of a link's field. The puppet's links are the same in every shot. */
-export const linkField = (link: string, what: "mass" | "centre" | "tilt" | "massSigma"): string =>
-  `load.${link}.${what}`;
+/** Before the name of a link's field: what is typed over a sheet holds for its shot alone, another puppet may have links of the same name. */
+const scopeOf = (sheet: Sheet | null): string => (sheet === null ? "" : `${sheet.shot.name}.`);
+
+/** Name of a link's field. */
+export const linkField = (link: string, what: "mass" | "centre" | "tilt" | "massSigma", scope: string): string =>
+  `load.${scope}${link}.${what}`;
 
 /** A field's number, or what stands for it where nothing was typed. An emptied field counts as not known. */
 function typed<Missing>(fields: Fields, name: string, otherwise: Missing): number | Missing | null {
@@ -21,11 +24,11 @@ function typed<Missing>(fields: Fields, name: string, otherwise: Missing): numbe
 }
 
 /** A link with what a person typed for it. The centre is told by its distance from the joint, mm, along the link. */
-function withTyped(link: Link, fields: Fields): Link {
-  const mass = typed(fields, linkField(link.id, "mass"), link.massGrams);
-  const sigma = typed(fields, linkField(link.id, "massSigma"), link.massSigmaGrams);
-  const tilt = typed(fields, linkField(link.id, "tilt"), link.intoPictureDegrees);
-  const centreMm = typed(fields, linkField(link.id, "centre"), null);
+function withTyped(link: Link, fields: Fields, scope: string): Link {
+  const mass = typed(fields, linkField(link.id, "mass", scope), link.massGrams);
+  const sigma = typed(fields, linkField(link.id, "massSigma", scope), link.massSigmaGrams);
+  const tilt = typed(fields, linkField(link.id, "tilt", scope), link.intoPictureDegrees);
+  const centreMm = typed(fields, linkField(link.id, "centre", scope), null);
   let { centre } = link;
   if (centreMm !== null && link.joint !== null) {
     const [x, y] = [centre[0] - link.joint.at[0], centre[1] - link.joint.at[1]];
@@ -49,7 +52,10 @@ export function chainOfFlag(flag: Flag, sheet: Sheet | null, fields: Fields): Sh
   if (flag.part === null) return { why: "This finding is of no part." };
   const answer = chainOfSheet(sheet, flag.part);
   if ("why" in answer) return answer;
-  return { ...answer, chain: { ...answer.chain, links: answer.chain.links.map((link) => withTyped(link, fields)) } };
+  return {
+    ...answer,
+    chain: { ...answer.chain, links: answer.chain.links.map((link) => withTyped(link, fields, scopeOf(sheet))) },
+  };
 }
 
 /** The link that turns at a flag's joint; where no joint is told, the flag's own part. */
@@ -110,11 +116,11 @@ function chainByHand(fields: Fields): Chain {
 }
 
 /** Lengths, centres and slopes that were typed and can't be; each at its field. */
-function typedFaults(chain: Chain, fields: Fields, byHand: boolean): readonly Fault[] {
+function typedFaults(chain: Chain, fields: Fields, byHand: boolean, scope: string): readonly Fault[] {
   return chain.links.flatMap(({ id, name }) => {
     const hand = handLinks.find((each) => each.id === id);
     const numbers = (what: "centre" | "length" | "slope") => {
-      const text = fields[`load.${id}.${what}`] ?? (byHand ? hand?.[what] : undefined);
+      const text = fields[`load.${scope}${id}.${what}`] ?? (byHand ? hand?.[what] : undefined);
       return text === undefined ? null : typedNumber(text);
     };
     const [centre, length, slope] = [
@@ -126,7 +132,13 @@ function typedFaults(chain: Chain, fields: Fields, byHand: boolean): readonly Fa
     return faultsOf([
       ...(centre === null
         ? []
-        : [[`load.${id}.centre`, centre, { what: `The centre of mass of the ${own}`, unit: "mm", least: 0 }] as const]),
+        : [
+            [
+              linkField(id, "centre", scope),
+              centre,
+              { what: `The centre of mass of the ${own}`, unit: "mm", least: 0 },
+            ] as const,
+          ]),
       ...(length === null
         ? []
         : [[`load.${id}.length`, length, { what: `The length of the ${own}`, unit: "mm", above: 0 }] as const]),
@@ -154,6 +166,8 @@ interface LoadSum {
   /** Null where there is none to tell, with the reason. */
   readonly chain: Chain | null;
   readonly why: string;
+  /** Of the names of the links' fields. */
+  readonly scope: string;
   readonly faults: readonly Fault[];
   readonly frames: readonly FrameLoads[];
 }
@@ -163,10 +177,11 @@ export function loadSum(report: Report | null, sheet: Sheet | null, chosen: stri
   const flags = report?.flags.filter(({ part }) => part !== null) ?? [];
   const likely = sheet === null ? undefined : flags.find(({ joint }) => joint !== null);
   const flag = fields["load.source"] === BY_HAND ? null : (flags.find(({ id }) => id === chosen) ?? likely ?? null);
+  const scope = flag === null ? "" : scopeOf(sheet);
   const answer = flag === null ? { chain: chainByHand(fields) } : chainOfFlag(flag, sheet, fields);
-  if ("why" in answer) return { flags, flag, chain: null, why: answer.why, faults: [], frames: [] };
+  if ("why" in answer) return { flags, flag, chain: null, why: answer.why, scope, faults: [], frames: [] };
   const { chain } = answer;
-  const faults = [...chainFaults(chain), ...typedFaults(chain, fields, flag === null)];
+  const faults = [...chainFaults(chain), ...typedFaults(chain, fields, flag === null, scope)];
   const frames = flag === null || report === null || faults.length > 0 ? [] : loadsByFrame(chain, report);
-  return { flags, flag, chain, why: "", faults, frames };
+  return { flags, flag, chain, why: "", scope, faults, frames };
 }
