@@ -16,8 +16,9 @@ import { type Covariance, plus, stretched, worstSigma } from "./covariance.ts";
 import { judge } from "./judge.ts";
 import { copiedFrames } from "./kinds/evidence/same-exposure.ts";
 import { pxBandKeys, shareBandKeys } from "./kinds/index.ts";
-import type { FrameRow, Hold, JudgeInput, LeftOverSeries } from "./series.ts";
+import type { FrameRow, Hold, JudgeInput, LeftOverSeries, Stray } from "./series.ts";
 import { crawlKey, crawlOf, surfacesOf } from "./report-surfaces.ts";
+import type { StrayThing } from "./strays.ts";
 import type { ShotSetup } from "./shot-setup.ts";
 import type { SegmentSeries } from "./segment-series.ts";
 import type { AnalysedFrame } from "./shot-tracker.ts";
@@ -219,6 +220,15 @@ const surveyed = ({ channel, noise }: Survey): Pick<Report["made"], "channel" | 
       }),
 });
 
+const strayOf = ({ from, to, diameter, sigma, outline, z }: StrayThing, { x, y }: Scale): Stray => ({
+  from,
+  to,
+  diameter: px(diameter * x),
+  sigma: px(sigma * x),
+  outline: outline.map(([u, v]) => [u * x, v * y] as const),
+  z,
+});
+
 /** The report of a shot, whole or as far as it goes. */
 export function buildReport(
   job: CheckJob,
@@ -229,10 +239,14 @@ export function buildReport(
   warnings: readonly Warning[],
   survey: Survey | null = null,
   leftOvers: readonly LeftOverSeries[] = [],
+  strays: readonly StrayThing[] = [],
 ): Report {
   const scale = scaleOf(setup);
   const { sheet } = setup;
-  const input = judgeInput(job, setup, frames, parts, series, leftOvers);
+  const input = {
+    ...judgeInput(job, setup, frames, parts, series, leftOvers),
+    strays: strays.map((one) => strayOf(one, scale)),
+  };
   const rows = input.frames;
   const judgement = judge(input);
   const times = new Map(setup.times.times.map((time) => [time.frame, time.time] as const));

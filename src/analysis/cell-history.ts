@@ -3,6 +3,8 @@ import type { GridMeasurement } from "./measurement.ts";
 /** Motion between two frames above which a cell moves, px, and in its own sigmas. */
 const MOVES_PX = 0.12;
 const MOVES_Z = 5;
+/** Frames in which a thing that comes, stays and goes moves a cell. */
+const COMES_AND_GOES = 2;
 
 /** Longest run of frames with motion that is a bump (a knock, a pop there and back), and how many bumps are animation. */
 const BUMP = 2;
@@ -58,6 +60,16 @@ export class CellHistory {
 
   centre(cell: number): [number, number] {
     return [this.originX + (cell % this.cols) * this.step, this.originY + Math.floor(cell / this.cols) * this.step];
+  }
+
+  /** Whether something moved here, or beside, in more frames than a thing makes that comes and goes. */
+  isRestless(x: number, y: number): boolean {
+    const c = Math.round((x - this.originX) / this.step);
+    const r = Math.round((y - this.originY) / this.step);
+    for (let v = Math.max(0, r - 1); v <= Math.min(this.rows - 1, r + 1); v++)
+      for (let u = Math.max(0, c - 1); u <= Math.min(this.cols - 1, c + 1); u++)
+        if (this.moved[v * this.cols + u] > COMES_AND_GOES) return true;
+    return false;
   }
 
   private countMoves(pair: GridMeasurement): void {

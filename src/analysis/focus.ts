@@ -6,7 +6,7 @@ import type { GridMeasurement } from "./measurement.ts";
 /** Regions in which focus is told: those of the light's lattice. */
 const REGIONS = LIGHT_COLUMNS * LIGHT_ROWS;
 /** Cells it takes to tell a region's, and the whole frame's. */
-const LEAST_REGION = 6;
+const LEAST_REGION = 12;
 const LEAST_FRAME = 8;
 /** Cells that are looked at in a region at the most, those that tell most. */
 const MOST_OF_REGION = 50;
@@ -60,6 +60,17 @@ interface GridFrame {
 const isTold = ({ grid, left }: GridFrame, cell: number): boolean =>
   grid.valid[cell] === 1 && left[cell] !== 1 && Number.isFinite(grid.blurLoss?.[cell]);
 
+/** A cell whose light changed so much against the others lies in a shadow, where its noise is another, stops. */
+const IN_SHADOW = 0.25;
+
+/** Cells to leave out: what moves, and what lies in shadow. */
+function withoutShadow({ grid, left }: GridFrame): GridFrame {
+  const known = [...grid.gainStops].filter((gain, i) => grid.valid[i] === 1 && Number.isFinite(gain));
+  if (known.length === 0) return { grid, left };
+  const usual = median(known);
+  return { grid, left: left.map((out, i) => (Math.abs(grid.gainStops[i] - usual) > IN_SHADOW ? 1 : out)) };
+}
+
 /** The cells of each region that tell most, by their first frames. */
 function chosenCells(frames: readonly GridFrame[], width: number, height: number): number[][] {
   const [{ grid }] = frames;
@@ -90,13 +101,15 @@ function chosenCells(frames: readonly GridFrame[], width: number, height: number
  * @returns for each frame; null for the reference, and where too few cells have fine texture
  */
 export function focusOfShot(
-  frames: readonly GridFrame[],
+  shot: readonly GridFrame[],
   numbers: readonly FrameNumber[],
   width: number,
   height: number,
 ) {
+  const frames = shot.map(withoutShadow);
   const out: (FocusFit | null)[] = frames.map(() => null);
-  const known = [...frames.keys()].filter((i) => frames[i].grid.against !== numbers[i]);
+  // Frames that were measured against another than the reference, under a camera that moves, say nothing of the shot's focus.
+  const known = [...frames.keys()].filter((i) => i > 0 && frames[i].grid.against === numbers[0]);
   if (known.length === 0) return out;
   const regions = chosenCells(
     known.map((i) => frames[i]),
@@ -108,7 +121,8 @@ export function focusOfShot(
   const means = known.map(() => Number.NaN);
   const meanOf = (frame: GridFrame, cells: readonly number[], least: number) => {
     const told = cells.filter((cell) => constants.has(cell) && isTold(frame, cell));
-    if (told.length < least) return null;
+    // Where most cells lie in shadow the rest do not stand for them.
+    if (told.length < Math.max(least, cells.length / 2)) return null;
     const { blurLoss = [], blurVariance = [] } = frame.grid;
     return robustMean(
       told.map((cell) => blurLoss[cell] - (constants.get(cell) ?? 0)),

@@ -583,6 +583,7 @@ class Session {
       warnings,
       this.survey,
       this.leftOverSeries(),
+      tracker.strayThings(),
     );
     return this.animated.length === 0 ? report : { ...report, animated: this.animated };
   }

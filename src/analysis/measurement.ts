@@ -1,3 +1,4 @@
+import type { ChangedBlocks } from "../measure/changed-blocks.ts";
 import type { PairNoise } from "../measure/pair-noise.ts";
 import type { AnalysisPx, FrameNumber, Radians } from "../units/index.ts";
 
@@ -65,4 +66,6 @@ export interface FrameMeasurement {
   /** Against the previous readable frame, as `pair` is; left out for the first and where it can't be told. */
   readonly pairNoise?: PairNoise;
   readonly leftOvers?: readonly LeftOverMeasurement[];
+  /** Blocks that show something else than the reference frame; left out for that one. */
+  readonly changed?: ChangedBlocks;
 }

@@ -9,6 +9,7 @@ import {
 import { similarityAt } from "../measure/similarity.ts";
 import { type Carry, carryOf } from "../measure/carry.ts";
 import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
+import { type ChangedBlocks, changedBlocks } from "../measure/changed-blocks.ts";
 import { type PairNoise, pairNoise } from "../measure/pair-noise.ts";
 import { noiseScale } from "../measure/noise-scale.ts";
 import type { PartMotion } from "../measure/part-motion.ts";
@@ -316,6 +317,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     }
     let pair: GridMeasurement | null = null;
     let noise: PairNoise | null = null;
+    let changed: ChangedBlocks | null = null;
     if (previous !== null && gridResult !== null) {
       const pairReference = gridReference(withGradient(previous.frame), PAIR_STEP);
       pair = toMeasurement(
@@ -323,6 +325,8 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
         measurePair(pairReference, current.frame, solver, { layout: ref.layout, result: gridResult }),
         previous.number,
       );
+      // Under a camera that moves on purpose everything differs from the reference.
+      if (camera === null) changed = changedBlocks(ref, current.frame, gridResult);
       noise = pairNoise(previous.frame, current.frame, ref.layout, gridResult.residual);
       if (previous.number !== s.plan.reference) releaseGradient(previous.frame);
     }
@@ -355,6 +359,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       parts,
       leftOvers,
       ...(noise === null ? {} : { pairNoise: noise }),
+      ...(changed === null ? {} : { changed }),
     };
     const survey = task.survey !== undefined && number === task.frames[0] ? await surveyOf(s, task.survey) : null;
     return { kind: "measured", frame: number, measurement, ...(survey === null ? {} : { survey }) };

@@ -113,7 +113,20 @@ export interface FrameRow {
   readonly focus?: FocusFit;
 }
 
+/** Something that was not there before, px of the original frame. */
+export interface Stray {
+  readonly from: FrameNumber;
+  readonly to: FrameNumber;
+  readonly diameter: Px;
+  readonly sigma: Px;
+  readonly outline: readonly (readonly [number, number])[];
+  /** Standard errors of its change where it is strongest, in the frame in which it is weakest. */
+  readonly z: number;
+}
+
 export interface JudgeInput {
+  /** Things in the frame that were not there before, all sizes. */
+  readonly strays?: readonly Stray[];
   readonly frames: readonly FrameRow[];
   readonly holds: readonly Hold[];
   /** Surfaces that could be measured for what slips over their carriers. */

@@ -12,6 +12,7 @@ import type { LightFit } from "./light.ts";
 import { LightPath } from "./light-path.ts";
 import type { FrameMeasurement, GridMeasurement } from "./measurement.ts";
 import { movedCells } from "./moved-outlines.ts";
+import { StrayCollector, type StrayThing } from "./strays.ts";
 import { setDisagrees, unsteadyCells } from "./still-cells.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
 import type { RegionMotion } from "./region-motion.ts";
@@ -21,6 +22,11 @@ export const MOVES_PX = 0.12;
 export const MOVES_Z = 5;
 /** How far around an animated part the background is left out: the reach of a subset, px. */
 const MARGIN = 16;
+/** How far about a part that moves its contact shadow and its blur may change the picture, px. */
+const BESIDE_MOVING = 24;
+const MOST_REACH = 100;
+/** And about the edge of one that is held, which shows the least drift. */
+const BESIDE_EDGE = 8;
 /** Times that parts are looked for which pull the camera after them. */
 const MOVED_ROUNDS = 3;
 
@@ -105,7 +111,16 @@ const isNear = (box: ReturnType<typeof grown>, x: number, y: number): boolean =>
   x >= box.x0 && x <= box.x1 && y >= box.y0 && y <= box.y1 && nearPolygon(box.outline, x, y, MARGIN);
 
 export function nearPolygon(outline: Polygon, x: number, y: number, margin: number): boolean {
-  if (insidePolygon(outline, x, y)) return true;
+  return insidePolygon(outline, x, y) || nearEdge(outline, x, y, margin);
+}
+
+/** How far about a part that moves it may show, px: its length, since what is tucked under others is in no outline. */
+function reachOf(outline: Polygon): number {
+  const { x0, y0, x1, y1 } = grown(outline, 0);
+  return Math.max(BESIDE_MOVING, Math.min(MOST_REACH, Math.max(x1 - x0, y1 - y0)));
+}
+
+function nearEdge(outline: Polygon, x: number, y: number, margin: number): boolean {
   for (let i = 0, j = outline.length - 1; i < outline.length; j = i++) {
     const [ax, ay] = outline[j];
     const [bx, by] = outline[i];
@@ -147,6 +162,7 @@ export class ShotTracker {
   /** For each part that is no set: whether a cell there shows any of it. */
   private readonly touches: readonly ((x: number, y: number) => boolean)[];
   private readonly light: LightPath;
+  private readonly strays = new StrayCollector();
   private readonly kept: KeptFrame[] = [];
   /** Camera of each frame as far as it is known at all: by the grid, else carried on from the frame before. */
   private readonly roughly: (CameraFit | null)[] = [];
@@ -186,7 +202,7 @@ export class ShotTracker {
   }
 
   take(measurement: FrameMeasurement): void {
-    const { frame, grid, pair, pairNoise } = measurement;
+    const { frame, grid, pair, pairNoise, changed } = measurement;
     if (grid === null) return;
     const previous = this.frames.at(-1);
     const moving: Polygon[] = [];
@@ -244,6 +260,7 @@ export class ShotTracker {
         );
       }
     }
+    if (changed !== undefined) this.strays.take(frame, changed, this.changesOnPurpose(frame));
     this.frames.push({
       frame,
       camera,
@@ -419,6 +436,33 @@ export class ShotTracker {
     return this.kept.flatMap(({ grid, against }, i) =>
       against === undefined ? [{ grid, camera: frames[i].camera }] : [],
     );
+  }
+
+  /** Where a frame may differ from the reference: parts that have moved, there and here, and the edges of all others. */
+  private changesOnPurpose(frame: FrameNumber): (x: number, y: number) => boolean {
+    const reference = this.frames[0]?.frame ?? frame;
+    const moved: (ReturnType<typeof grown> & { readonly reach: number })[] = [];
+    const held: ReturnType<typeof grown>[] = [];
+    for (const { part, path, moves } of this.parts) {
+      const intent = intentAt(part, frame)?.intent ?? "holds";
+      const may = moves.includes(true) || intent !== "holds" || part.intents.some((one) => one.intent !== "holds");
+      for (const at of [reference, frame]) {
+        const shape = path.shapes.get(at) ?? path.shapeNear(at);
+        if (may) moved.push({ ...grown(shape.outline, reachOf(shape.outline)), reach: reachOf(shape.outline) });
+        else held.push(grown(shape.outline, BESIDE_EDGE));
+      }
+    }
+    const within = (b: ReturnType<typeof grown>, x: number, y: number): boolean =>
+      x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1;
+    return (x, y) =>
+      moved.some((b) => within(b, x, y) && nearPolygon(b.outline, x, y, b.reach)) ||
+      held.some((b) => within(b, x, y) && nearEdge(b.outline, x, y, BESIDE_EDGE));
+  }
+
+  /** Things that were not there before. Nothing where something moves again and again, which without a sheet is animation. */
+  strayThings(): StrayThing[] {
+    const { cells } = this;
+    return this.strays.things((x, y) => cells?.isRestless(x, y) ?? false);
   }
 
   private hasMoved(motion: RegionMotion | null, pair: GridMeasurement): boolean {

@@ -21,12 +21,14 @@ const UPPER = 0.9;
 /** Gain between the two beyond which they are not taken for one exposure, either way. */
 const MOST_GAIN = 1.5;
 const LEAST_CELLS = 12;
+/** One row in so many is enough: a cell still has 128 pixels. */
+const ROWS_APART = 4;
 
 const quantile = (values: Float64Array, share: number): number =>
   values[Math.min(values.length - 1, Math.floor(share * values.length))];
 
 /**
- * Every other pixel of every other row counts. A gain and an offset of the light between the frames fall out.
+ * Every other pixel of one row in four counts. A gain and an offset of the light between the frames fall out.
  * @param residual of each cell of the later frame against the reference, NaN where it was not found
  * @returns null where the picture has too few cells
  */
@@ -51,7 +53,7 @@ export function pairNoise(
     // Told from the corner, so that squares of large numbers cost no digits.
     const baseA = a[top * width + left];
     const baseB = b[top * width + left];
-    for (let y = 0; y < SUBSET_SIZE; y += 2) {
+    for (let y = 0; y < SUBSET_SIZE; y += ROWS_APART) {
       const row = (top + y) * width + left;
       for (let x = 0; x < SUBSET_SIZE; x += 2) {
         const u = a[row + x] - baseA;

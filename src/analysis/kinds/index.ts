@@ -12,6 +12,7 @@ import { setShift } from "./set-shift.ts";
 import { skinShift } from "./skin-shift.ts";
 import { soft } from "./soft.ts";
 import { springBack } from "./spring-back.ts";
+import { stray } from "./stray.ts";
 
 /** Every kind that is judged. A new one is one file and one line here. */
 export const kinds: readonly Kind[] = [
@@ -28,6 +29,7 @@ export const kinds: readonly Kind[] = [
   light,
   soft,
   repeat,
+  stray,
 ];
 
 /** The drift that each kind is allowed, by key; px, or a fraction of linear light. */

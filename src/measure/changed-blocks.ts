@@ -1,0 +1,270 @@
+import type { GridReference, GridResult } from "./grid.ts";
+import type { PreparedFrame } from "./prepared.ts";
+
+// What is in a frame that was not in the reference, at a finer resolution than the background grid's: blocks of 8 px of
+// the registered frame against the same blocks of the reference. The light's change there, shadows with soft edges among
+// it, is told by the ratio of the blocks round about and taken out; what is left is compared with what noise leaves.
+
+/** Side of a block, px of the analysed frame. */
+export const BLOCK = 8;
+/** Standard errors from which on a block has changed. */
+export const CHANGED_Z = 6.5;
+/** And grey levels: nobody sees less. */
+const LEAST_CHANGE = 2;
+/** Added to both levels before their ratio is told: in black a ratio is noise. */
+const PEDESTAL = 8;
+/** Brighter than this a block is near clipping, where no ratio holds. */
+const NEARLY_WHITE = 250;
+/** What registration leaves of a block's gradient: px, and share of the part that a whole pixel leaves over. */
+const REGISTRATION = 0.02;
+const OF_REMAINDER = 0.1;
+/** What the light's own shape leaves over where it changes from block to block, as at a shadow's edge: share of its spread round about. */
+const OF_SLOPE = 0.12;
+/** Near the border of the picture, where rings are one-sided, nothing is told where they span more levels beyond noise. */
+const MOST_SPAN_AT_BORDER = 1;
+/** Rings of blocks round a block by their distance, and the mean square of their blocks' places along an axis. */
+const NEAR = 2;
+const FAR = 4;
+const CURVATURE = 2.75 / (10.75 - 2.75);
+
+/** Blocks that changed, one value a block, by rising index: row-major in the grid of blocks. */
+export interface ChangedBlocks {
+  readonly cols: number;
+  readonly index: Uint32Array;
+  /** Grey levels of the even scale, brighter is positive. */
+  readonly change: Float32Array;
+  readonly z: Float32Array;
+  /** Rectangle of the changed pixels inside each block: left, top, right, bottom, px of the analysed frame. */
+  readonly box: Float32Array;
+}
+
+interface BlockReference {
+  readonly cols: number;
+  readonly rows: number;
+  readonly mean: Float32Array;
+  readonly gradientX: Float32Array;
+  readonly gradientY: Float32Array;
+}
+
+const references = new WeakMap<GridReference, BlockReference>();
+
+function blockMeans(data: Float32Array, width: number, cols: number, rows: number): Float32Array {
+  const out = new Float32Array(cols * rows);
+  for (let y = 0; y < rows * BLOCK; y++) {
+    const to = Math.floor(y / BLOCK) * cols;
+    let at = y * width;
+    for (let c = 0; c < cols; c++) {
+      let sum = 0;
+      for (let x = 0; x < BLOCK; x++, at++) sum += data[at];
+      out[to + c] = out[to + c] + sum / BLOCK ** 2;
+    }
+  }
+  return out;
+}
+
+function blocksOf(reference: GridReference): BlockReference {
+  let known = references.get(reference);
+  if (known === undefined) {
+    const { width, height, even, gradientX, gradientY } = reference.frame;
+    const [cols, rows] = [Math.floor(width / BLOCK), Math.floor(height / BLOCK)];
+    known = {
+      cols,
+      rows,
+      mean: blockMeans(even.data, width, cols, rows),
+      gradientX: blockMeans(gradientX.data, width, cols, rows),
+      gradientY: blockMeans(gradientY.data, width, cols, rows),
+    };
+    references.set(reference, known);
+  }
+  return known;
+}
+
+/** Math.hypot takes care of overflow, and ten times as long. */
+const length = (a: number, b: number): number => Math.sqrt(a * a + b * b);
+
+const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1];
+
+/** Motion near each cell of the grid: the middle of the cells found round about, so that what covers one cell moves nothing. */
+function motionNear(reference: GridReference, { valid, dx, dy }: GridResult): { x: Float32Array; y: Float32Array } {
+  const { cols, rows } = reference.layout;
+  const all = [...valid.keys()].filter((i) => valid[i] === 1);
+  const whole = all.length === 0 ? [0, 0] : [middle(all.map((i) => dx[i])), middle(all.map((i) => dy[i]))];
+  const x = new Float32Array(cols * rows).fill(whole[0]);
+  const y = new Float32Array(cols * rows).fill(whole[1]);
+  for (let r = 0; r < rows; r++)
+    for (let c = 0; c < cols; c++) {
+      const near: number[] = [];
+      for (let v = Math.max(0, r - 1); v <= Math.min(rows - 1, r + 1); v++)
+        for (let u = Math.max(0, c - 1); u <= Math.min(cols - 1, c + 1); u++)
+          if (valid[v * cols + u] === 1) near.push(v * cols + u);
+      if (near.length < 4) continue;
+      x[r * cols + c] = middle(near.map((i) => dx[i]));
+      y[r * cols + c] = middle(near.map((i) => dy[i]));
+    }
+  return { x, y };
+}
+
+/** Sums over the rectangle from the corner, one row and column of zeros first. */
+function integral(values: Float32Array, cols: number, rows: number): Float64Array {
+  const out = new Float64Array((cols + 1) * (rows + 1));
+  for (let r = 0; r < rows; r++) {
+    let sum = 0;
+    for (let c = 0; c < cols; c++) {
+      sum += values[r * cols + c];
+      out[(r + 1) * (cols + 1) + c + 1] = out[r * (cols + 1) + c + 1] + sum;
+    }
+  }
+  return out;
+}
+
+/** Sum over the blocks no farther away than `reach`, as many of them as lie in the picture. */
+function boxSum(sums: Float64Array, cols: number, rows: number, c: number, r: number, reach: number): number {
+  const l = Math.max(0, c - reach);
+  const t = Math.max(0, r - reach) * (cols + 1);
+  const right = Math.min(cols, c + reach + 1);
+  const b = Math.min(rows, r + reach + 1) * (cols + 1);
+  return sums[b + right] - sums[t + right] - sums[b + l] + sums[t + l];
+}
+
+function boxCount(cols: number, rows: number, c: number, r: number, reach: number): number {
+  const across = Math.min(cols, c + reach + 1) - Math.max(0, c - reach);
+  return across * (Math.min(rows, r + reach + 1) - Math.max(0, r - reach));
+}
+
+/** Mean over the ring of blocks at a distance, as much of it as lies in the picture. */
+function ringMean(sums: Float64Array, cols: number, rows: number, c: number, r: number, distance: number): number {
+  const sum = boxSum(sums, cols, rows, c, r, distance) - boxSum(sums, cols, rows, c, r, distance - 1);
+  return sum / (boxCount(cols, rows, c, r, distance) - boxCount(cols, rows, c, r, distance - 1));
+}
+
+/** Blocks of the ring, in order: its middle can't be pulled away by something else that is there too. */
+function ringSorted(
+  values: Float32Array,
+  cols: number,
+  rows: number,
+  c: number,
+  r: number,
+  distance: number,
+): number[] {
+  const ring: number[] = [];
+  for (let v = Math.max(0, r - distance); v <= Math.min(rows - 1, r + distance); v++)
+    for (let u = Math.max(0, c - distance); u <= Math.min(cols - 1, c + distance); u++)
+      if (Math.max(Math.abs(v - r), Math.abs(u - c)) === distance) ring.push(values[v * cols + u]);
+  return ring.sort((a, b) => a - b);
+}
+
+/** The blocks of a frame that show something else than the reference does. */
+export function changedBlocks(reference: GridReference, current: PreparedFrame, grid: GridResult): ChangedBlocks {
+  const { cols, rows, mean, gradientX, gradientY } = blocksOf(reference);
+  const { layout } = reference;
+  const { width, height } = current;
+  const data = current.even.data;
+  const count = cols * rows;
+  const motion = motionNear(reference, grid);
+  const cellOf = (c: number, r: number): number => {
+    const u = Math.round(((c + 0.5) * BLOCK - layout.originX) / layout.step);
+    const v = Math.round(((r + 0.5) * BLOCK - layout.originY) / layout.step);
+    return Math.max(0, Math.min(layout.rows - 1, v)) * layout.cols + Math.max(0, Math.min(layout.cols - 1, u));
+  };
+  const expected = new Float32Array(count);
+  const ratio = new Float32Array(count);
+  const doubt = new Float32Array(count);
+  const known = new Uint8Array(count);
+  for (let r = 0, i = 0; r < rows; r++) {
+    for (let c = 0; c < cols; c++, i++) {
+      const cell = cellOf(c, r);
+      const [dx, dy] = [motion.x[cell], motion.y[cell]];
+      const [wholeX, wholeY] = [Math.round(dx), Math.round(dy)];
+      const [restX, restY] = [dx - wholeX, dy - wholeY];
+      const [left, top] = [c * BLOCK + wholeX, r * BLOCK + wholeY];
+      ratio[i] = 1;
+      if (left < 0 || top < 0 || left + BLOCK > width || top + BLOCK > height) continue;
+      let sum = 0;
+      for (let y = 0; y < BLOCK; y++) {
+        const at = (top + y) * width + left;
+        for (let x = 0; x < BLOCK; x++) sum += data[at + x];
+      }
+      const level = sum / BLOCK ** 2;
+      // What moved by the rest to the right shows at a place what was that much further left.
+      expected[i] = mean[i] - restX * gradientX[i] - restY * gradientY[i];
+      doubt[i] = length(gradientX[i], gradientY[i]) * (REGISTRATION + OF_REMAINDER * length(restX, restY));
+      if (level > NEARLY_WHITE || mean[i] > NEARLY_WHITE) continue;
+      ratio[i] = (level + PEDESTAL) / (expected[i] + PEDESTAL);
+      known[i] = 1;
+    }
+  }
+  const sums = integral(ratio, cols, rows);
+  const left = new Float32Array(count);
+  const sizes = new Float32Array(count);
+  let n = 0;
+  for (let r = 0, i = 0; r < rows; r++)
+    for (let c = 0; c < cols; c++, i++) {
+      if (known[i] === 0) continue;
+      const near = ringMean(sums, cols, rows, c, r, NEAR);
+      const local = near + CURVATURE * (near - ringMean(sums, cols, rows, c, r, FAR));
+      left[i] = (ratio[i] - local) * (expected[i] + PEDESTAL);
+      sizes[n++] = Math.abs(left[i]);
+    }
+  const noise = n === 0 ? 0 : Math.max(0.02, 1.4826022185 * sizes.subarray(0, n).sort()[n >> 1]);
+  const found: { index: number; change: number; z: number; box: readonly number[] }[] = [];
+  for (let i = 0; i < count; i++) {
+    const sigma = length(noise, doubt[i]);
+    if (!(Math.abs(left[i]) > Math.max(LEAST_CHANGE, CHANGED_Z * sigma) / 2)) continue;
+    const [c, r] = [i % cols, Math.floor(i / cols)];
+    const ring = ringSorted(ratio, cols, rows, c, r, NEAR);
+    const near = ring[ring.length >> 1];
+    const far = ringSorted(ratio, cols, rows, c, r, FAR);
+    const local = near + CURVATURE * (near - far[far.length >> 1]);
+    const level = expected[i] + PEDESTAL;
+    const change = (ratio[i] - local) * level;
+    // Half of the ring's blocks lie between its quarters.
+    const slope = (ring[Math.floor(0.75 * ring.length)] - ring[Math.floor(0.25 * ring.length)]) * level;
+    const inside = c >= FAR && r >= FAR && c < cols - FAR && r < rows - FAR;
+    const span = Math.max(ring[ring.length - 1], far[far.length - 1]) - Math.min(ring[0], far[0]);
+    if (!inside && span * level > MOST_SPAN_AT_BORDER + 8 * sigma) continue;
+    const sure = Math.hypot(sigma, OF_SLOPE * slope);
+    if (!(Math.abs(change) > (inside ? 1 : 2) * Math.max(LEAST_CHANGE, CHANGED_Z * sure))) continue;
+    const cell = cellOf(c, r);
+    const box = boxOf(reference, current, c, r, Math.round(motion.x[cell]), Math.round(motion.y[cell]), local, change);
+    found.push({ index: i, change, z: change / sure, box });
+  }
+  return {
+    cols,
+    index: Uint32Array.from(found, ({ index }) => index),
+    change: Float32Array.from(found, ({ change }) => change),
+    z: Float32Array.from(found, ({ z }) => z),
+    box: Float32Array.from(found.flatMap(({ box }) => box)),
+  };
+}
+
+/** Rectangle of the pixels that changed by half or more of the most that any of the block did. */
+function boxOf(
+  reference: GridReference,
+  current: PreparedFrame,
+  c: number,
+  r: number,
+  dx: number,
+  dy: number,
+  gain: number,
+  change: number,
+): readonly number[] {
+  const { width } = current;
+  const [a, b] = [reference.frame.even.data, current.even.data];
+  const way = Math.sign(change);
+  const changes = new Float32Array(BLOCK ** 2);
+  for (let y = 0; y < BLOCK; y++)
+    for (let x = 0; x < BLOCK; x++) {
+      const at = (r * BLOCK + y) * width + c * BLOCK + x;
+      changes[y * BLOCK + x] = way * (b[at + dy * width + dx] + PEDESTAL - gain * (a[at] + PEDESTAL));
+    }
+  const half = Math.max(...changes) / 2;
+  const inside = [...changes.keys()].filter((i) => changes[i] >= half);
+  const xs = inside.map((i) => i % BLOCK);
+  const ys = inside.map((i) => Math.floor(i / BLOCK));
+  return [
+    c * BLOCK + Math.min(...xs),
+    r * BLOCK + Math.min(...ys),
+    c * BLOCK + Math.max(...xs) + 1,
+    r * BLOCK + Math.max(...ys) + 1,
+  ];
+}
