@@ -68,8 +68,12 @@ export class CellHistory {
     const r = Math.round((y - this.originY) / this.step);
     for (let v = Math.max(0, r - 1); v <= Math.min(this.rows - 1, r + 1); v++)
       for (let u = Math.max(0, c - 1); u <= Math.min(this.cols - 1, c + 1); u++)
-        if (this.moved[v * this.cols + u] > COMES_AND_GOES) return true;
+        if (this.framesMoved(v * this.cols + u) > COMES_AND_GOES) return true;
     return false;
+  }
+
+  private framesMoved(cell: number): number {
+    return this.moved.reduce((sum, hit) => sum + (hit[cell] > 0 ? 1 : 0), 0);
   }
 
   private countMoves(pair: GridMeasurement): void {
