@@ -183,6 +183,7 @@ export function judgeInput(
   parts: readonly Part[],
   series: readonly SegmentSeries[],
   leftOvers: readonly LeftOverSeries[] = [],
+  outside: ReadonlySet<string> = new Set(),
 ): JudgeInput {
   const scale = scaleOf(setup);
   const { sheet } = setup;
@@ -191,6 +192,7 @@ export function judgeInput(
     holds: series.filter((one) => one.templateFrames.length > 0).map((one) => holdOf(one, scale)),
     leftOvers,
     parts,
+    outside,
     width: px(setup.width),
     height: px(setup.height),
     down: sheet.down,
@@ -240,11 +242,12 @@ export function buildReport(
   survey: Survey | null = null,
   leftOvers: readonly LeftOverSeries[] = [],
   strays: readonly StrayThing[] = [],
+  outside: ReadonlySet<string> = new Set(),
 ): Report {
   const scale = scaleOf(setup);
   const { sheet } = setup;
   const input = {
-    ...judgeInput(job, setup, frames, parts, series, leftOvers),
+    ...judgeInput(job, setup, frames, parts, series, leftOvers, outside),
     strays: strays.map((one) => strayOf(one, scale)),
   };
   const rows = input.frames;
@@ -253,7 +256,8 @@ export function buildReport(
   const files = new Map(setup.files.map((file) => [file.frame, file.file] as const));
   const first = new Map<string, SegmentSeries>();
   for (const one of series) if (!first.has(one.segment.part.id)) first.set(one.segment.part.id, one);
-  const reportParts: ReportPart[] = parts.map((part) => {
+  const drawn = parts.filter(({ id }) => !outside.has(id));
+  const reportParts: ReportPart[] = drawn.map((part) => {
     const shape = first.get(part.id)?.shape;
     const scaled = (ring: readonly (readonly [number, number])[]): [Px, Px][] =>
       ring.map(([x, y]) => [px(x * scale.x), px(y * scale.y)]);
@@ -304,7 +308,9 @@ export function buildReport(
     },
     parts: reportParts,
     frames: reportFrames,
-    tracks: series.flatMap((one) => one.rows.map((row) => trackOf(one, row, scale, crawled))),
+    tracks: series
+      .filter(({ segment }) => !outside.has(segment.part.id))
+      .flatMap((one) => one.rows.map((row) => trackOf(one, row, scale, crawled))),
     flags: judgement.flags,
     ...surfacesOf(leftOvers),
     warnings: [...warnings, ...copiedFrames(input)],

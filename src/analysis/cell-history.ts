@@ -12,7 +12,7 @@ const BUMP = 2;
 const ANIMATED_PX = 0.4;
 const BUMPS = 3;
 
-/** Which cells of the background grid are animated. Only kept where parts have to be found in the pictures. */
+/** Which cells of the background grid are animated, frame by frame. */
 export class CellHistory {
   cols = 0;
   rows = 0;
@@ -87,7 +87,7 @@ export class CellHistory {
     const hit = new Uint8Array(this.cols * this.rows);
     this.moved.push(hit);
     if (xs.length === 0) return;
-    const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1];
+    const middle = (values: readonly number[]): number => Float64Array.from(values).sort()[values.length >> 1];
     const wholeX = middle(xs);
     const wholeY = middle(ys);
     for (let i = 0; i < pair.valid.length; i++) {

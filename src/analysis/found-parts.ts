@@ -153,11 +153,17 @@ function together(a: CellDrift, b: CellDrift, frames: number): boolean {
 
 /**
  * Pieces of the held rest of the picture that drifted, jumped or popped, each made of neighbouring cells that went
- * together, largest first. What is animated is left out with a margin of one cell.
+ * together, largest first. What is animated is left out with a margin of one cell, and so are cells that are taken.
  */
-export function foundPieces(history: CellHistory, frames: GridFrames, width: number, height: number): FoundPiece[] {
+export function foundPieces(
+  history: CellHistory,
+  frames: GridFrames,
+  width: number,
+  height: number,
+  isTaken: (cell: number) => boolean = () => false,
+): FoundPiece[] {
   const { cols, rows } = history;
-  const masked = grown(history.animated(), cols, rows);
+  const masked = grown(history.animated(), cols, rows).map((cell, i) => (cell === 1 || isTaken(i) ? 1 : 0));
   const drifts = cellDrifts(history, frames, masked, width, height);
   return groupsOf(
     (cell) => drifts[cell] !== null,

@@ -31,6 +31,7 @@ import { leftOverSeries } from "./left-over-series.ts";
 import type { LeftOverSeries } from "./series.ts";
 import { type LeftOverSurface, leftOverSurfaces } from "./left-over-plan.ts";
 import { animatedPieces, foundPieces, placeInWords } from "./found-parts.ts";
+import { outsidePart, outsidePieces } from "./outside-parts.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
 import { allSegments, holdPlan, needsTemplate, shotSeries } from "./shot-series.ts";
 import { type Segment, segmentsOf } from "./segments.ts";
@@ -87,6 +88,7 @@ class Session {
   private tracker: ShotTracker | null = null;
   private sources: readonly PartSource[] = [];
   private found: AnalysedPart[] = [];
+  private outside: AnalysedPart[] = [];
   private animated: AnimatedReport[] = [];
   private readonly holds = new Map<string, HoldPlan>();
   private readonly measured = new Map<string, Map<FrameNumber, PartMeasurement>>();
@@ -150,7 +152,7 @@ class Session {
     const known = this.parts().map((one) => one.part.id);
     if (known.length === 0 || (part !== null && !known.includes(part)))
       return { ok: false, code: "nothing-to-check", detail: this.whyNoPart(part, known) };
-    const series = this.seriesSource();
+    const series = this.seriesSource(this.parts());
     this.prover = new Prover({
       job: this.job,
       setup: this.setup!,
@@ -276,7 +278,7 @@ class Session {
     const sx = setup.analysisWidth / setup.width;
     const sy = setup.analysisHeight / setup.height;
     this.sources = setup.sheet.parts.map((part) => partSource(part, sx, sy));
-    this.tracker = new ShotTracker(this.sources, setup.analysisWidth, setup.analysisHeight, this.sources.length === 0);
+    this.tracker = new ShotTracker(this.sources, setup.analysisWidth, setup.analysisHeight);
     this.holds.clear();
     for (const hold of this.firstHolds(files.map((file) => file.frame))) this.holds.set(hold.id, hold);
     const plan = this.nextPlan(files);
@@ -409,6 +411,11 @@ class Session {
     return [...(this.tracker?.parts ?? []), ...this.found];
   }
 
+  /** Parts, and what was found outside of them all. */
+  private watched(): AnalysedPart[] {
+    return [...this.parts(), ...this.outside];
+  }
+
   /** Where the picture left its reference, that is looked for again by what the frames before say; null where it didn't. */
   private follow(): Answer<Step> | null {
     const cameras = this.tracker?.toFollow() ?? [];
@@ -442,6 +449,7 @@ class Session {
     const setup = this.setup!;
     const tracker = this.tracker!;
     if (!setup.hasSheet || setup.sheet.parts.length === 0) this.found = this.findParts(tracker);
+    else this.outside = this.findOutside(tracker);
     const numbers = tracker.numbers;
     if (numbers.length < 2)
       return {
@@ -451,9 +459,9 @@ class Session {
           "\n",
         ),
       };
-    const segments = allSegments(this.parts(), numbers, setup.sheet.marks);
+    const segments = allSegments(this.watched(), numbers, setup.sheet.marks);
     const wanted: HoldPlan[] = [];
-    for (const analysed of this.parts())
+    for (const analysed of this.watched())
       for (const segment of segments.get(analysed.part.id) ?? []) {
         if (!needsTemplate(segment, segments)) continue;
         const anchor = segment.frames[0];
@@ -495,7 +503,6 @@ class Session {
 
   /** Pieces of the picture that drifted, as parts: named by place, kind not told. */
   private findParts(tracker: ShotTracker): AnalysedPart[] {
-    if (tracker.cells === null) return [];
     const setup = this.setup!;
     const sx = setup.width / setup.analysisWidth;
     const sy = setup.height / setup.analysisHeight;
@@ -525,6 +532,17 @@ class Session {
     });
   }
 
+  /** Pieces of the set outside all outlines; none where the camera moves, since near and far then move apart. */
+  private findOutside(tracker: ShotTracker): AnalysedPart[] {
+    const { sheet, width, height, analysisWidth, analysisHeight } = this.setup!;
+    if (sheet.camera.some(({ intent }) => intent === "moves")) return [];
+    const [scaleX, scaleY] = [width / analysisWidth, height / analysisHeight];
+    const size = { width: analysisWidth, height: analysisHeight, scaleX, scaleY };
+    return outsidePieces(tracker, analysisWidth, analysisHeight).map((piece, i) =>
+      outsidePart(piece, `outside-${i + 1}`, tracker, size),
+    );
+  }
+
   private isReportDue(): boolean {
     if (this.phase !== "measure" || this.tracker === null) return false;
     const share = this.tracker.frames.length / Math.max(1, this.setup!.files.length);
@@ -533,13 +551,13 @@ class Session {
     return this.tracker.frames.length >= 2;
   }
 
-  private seriesSource(): SeriesSource {
+  private seriesSource(parts: readonly AnalysedPart[]): SeriesSource {
     const setup = this.setup!;
     const tracker = this.tracker!;
     const frames = tracker.settledFrames();
     return {
       tracker,
-      parts: this.parts(),
+      parts,
       sheet: setup.sheet,
       width: setup.analysisWidth,
       height: setup.analysisHeight,
@@ -552,7 +570,7 @@ class Session {
   private report(): Report {
     const setup = this.setup!;
     const tracker = this.tracker!;
-    const source = this.seriesSource();
+    const source = this.seriesSource(this.watched());
     const { parts } = source;
     const frames = tracker.settledFrames();
     const segments = allSegments(parts, tracker.numbers, setup.sheet.marks);
@@ -584,6 +602,7 @@ class Session {
       this.survey,
       this.leftOverSeries(),
       tracker.strayThings(),
+      new Set(this.outside.map(({ part }) => part.id)),
     );
     return this.animated.length === 0 ? report : { ...report, animated: this.animated };
   }

@@ -132,6 +132,8 @@ export interface JudgeInput {
   /** Surfaces that could be measured for what slips over their carriers. */
   readonly leftOvers?: readonly LeftOverSeries[];
   readonly parts: readonly Part[];
+  /** Ids of the parts that stand for something outside all outlines. */
+  readonly outside?: ReadonlySet<string>;
   readonly width: Px;
   readonly height: Px;
   /** Unit vector of gravity in the picture. */

@@ -156,8 +156,8 @@ export class ShotTracker {
   /** As first told, frame by frame; `settledFrames` is what counts in the end. */
   readonly frames: AnalysedFrame[] = [];
   readonly parts: readonly AnalysedPart[];
-  /** Cell by cell history of the background grid; kept only where parts have to be found in the pictures. */
-  readonly cells: CellHistory | null;
+  /** Cell by cell history of the background grid, in which what nobody outlined is found. */
+  readonly cells = new CellHistory();
   private readonly outlined: (x: number, y: number) => boolean;
   /** For each part that is no set: whether a cell there shows any of it. */
   private readonly touches: readonly ((x: number, y: number) => boolean)[];
@@ -172,7 +172,6 @@ export class ShotTracker {
     parts: readonly PartSource[],
     private readonly width: number,
     private readonly height: number,
-    find: boolean,
   ) {
     // An outlined piece of the set is still the set.
     const outlines = parts
@@ -193,7 +192,6 @@ export class ShotTracker {
     this.outlined = (x, y) =>
       boxes.some((b) => x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1 && insidePolygon(b.outline, x, y));
     this.parts = parts.map(({ part, keys, joints }) => ({ part, path: new PartPath(keys), moves: [], joints }));
-    this.cells = find ? new CellHistory() : null;
     this.light = new LightPath(width, height);
   }
 
@@ -267,7 +265,7 @@ export class ShotTracker {
       light,
       ...(pairNoise === undefined ? {} : { pairNoise }),
     });
-    if (pair !== null) this.cells?.take(grid, pair);
+    if (pair !== null) this.cells.take(grid, pair);
     this.settled = null;
   }
 

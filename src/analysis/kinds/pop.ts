@@ -12,7 +12,8 @@ export const pop: Kind = {
   threshold: ({ rows, input }) => (rows.held > 1 ? thresholdsFor("held", rows.held, input.live).pop : null),
   find: ({ drifts, input }, bandOf) =>
     drifts
-      .filter(({ event }) => event.family === "pop")
+      // What passes by outside all outlines is out for a frame too.
+      .filter(({ event, part }) => event.family === "pop" && input.outside?.has(part.id) !== true)
       .filter((drift) => isBeyondBand(drift, "pop", bandOf))
       .map((drift) => {
         const message = `${capital(drift.part.name)} was ${sizeWords(drift, input)} out${besideWords(drift)} at frame ${drift.event.from} alone${carriedWords(drift)}.`;

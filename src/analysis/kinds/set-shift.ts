@@ -1,3 +1,5 @@
+import { FOUND_SCORE } from "../found-parts.ts";
+import { px } from "../../units/index.ts";
 import type { Kind } from "./kind.ts";
 import { besideWords, carriedWords, isBeyondBand, isSet, partFinding, perMinute, sizeWords } from "./part-finding.ts";
 import { isSlow, SLOW_STATISTIC, spanWords } from "./slow-drift.ts";
@@ -17,12 +19,19 @@ export const setShift: Kind = {
     drifts
       .filter((drift) => isSet(drift) && (isSlow(drift) || (isStep(drift) && !isMarked(drift, input))))
       .filter((drift) => isBeyondBand(drift, "set-shift", bandOf))
-      .map((drift) => {
+      .flatMap((drift) => {
         const how = isSlow(drift)
           ? `crept ${sizeWords(drift, input)}${besideWords(drift)} ${spanWords(drift)}`
           : `shifted ${sizeWords(drift, input)}${besideWords(drift)} ${stepWords(drift, input)}`;
         const message = `${capital(drift.part.name)} ${how}${carriedWords(drift)}.`;
         const perMinutePx = isSlow(drift) ? perMinute(drift, input) : null;
-        return { ...partFinding("set-shift", drift, input, { message, perMinutePx }), ...whatNext(drift, input) };
+        const finding = {
+          ...partFinding("set-shift", drift, input, { message, perMinutePx }),
+          ...whatNext(drift, input),
+        };
+        if (input.outside?.has(drift.part.id) !== true) return finding;
+        // Chosen out of many places for its drift, like a part that was found.
+        if (finding.score < FOUND_SCORE) return [];
+        return { ...finding, part: null, region: drift.hold.outline.map(([x, y]) => [px(x), px(y)] as const) };
       }),
 };

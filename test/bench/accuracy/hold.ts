@@ -73,7 +73,7 @@ export async function createHoldMeasurer(): Promise<HoldMeasurer> {
       const measured = await measuredFrames(measurer, hold, { revision, files, width, height, frames });
       const series = shotSeries(
         {
-          tracker: new ShotTracker([], width, height, false),
+          tracker: new ShotTracker([], width, height),
           parts: [analysed],
           sheet: createSheet("hive_010", [part]),
           width,

@@ -1,0 +1,79 @@
+import type { JudgeInput } from "../../series.ts";
+import type { CameraEvent } from "./camera-motion.ts";
+import type { PartDrift } from "./part-drift.ts";
+import type { Ring } from "./rigid.ts";
+
+// One cause, one flag, for what lies outside all outlines: the shadow and the edge of a part that moved are that part's,
+// what the camera left on near and far things is the camera's, and what moved together is one thing.
+
+/** How far from a part's outline its shadow and its edge lie, as a share of the frame's width. */
+const BESIDE = 0.06;
+/** Frames by which two jumps may be apart and still be one. */
+const SAME_FRAME = 1;
+/** Two drifts go the same way (cosine), and as far (share). */
+const ALONG = 0.9;
+const AS_FAR = 0.4;
+/** Parallax goes along the camera's own way (cosine). */
+const PARALLAX = 0.8;
+
+/** The drifts without those outside all outlines that another cause explains. */
+export function ownCauses(
+  drifts: readonly PartDrift[],
+  input: JudgeInput,
+  camera: readonly CameraEvent[],
+): readonly PartDrift[] {
+  const { outside } = input;
+  if (outside === undefined || outside.size === 0) return drifts;
+  const isOutside = ({ part }: PartDrift) => outside.has(part.id);
+  const parts = drifts.filter((drift) => !isOutside(drift));
+  const reach = BESIDE * input.width;
+  const own: PartDrift[] = [];
+  const bySize = drifts.filter(isOutside).toSorted((a, b) => areaOf(b.hold.outline) - areaOf(a.hold.outline));
+  for (const drift of bySize) {
+    const joins = parts.some((part) => isAtOnce(part, drift) && distance(part, drift) < reach);
+    const isCamera = camera.some((move) => isParallax(drift, move));
+    const isKnown = own.some((other) => isAtOnce(other, drift) && isAlike(other, drift));
+    if (!joins && !isCamera && !isKnown) own.push(drift);
+  }
+  return drifts.filter((drift) => !isOutside(drift) || own.includes(drift));
+}
+
+function isAtOnce({ event: a }: PartDrift, { event: b }: PartDrift): boolean {
+  if (a.family !== b.family) return false;
+  if (a.family !== "slow") return Math.abs(a.row - b.row) <= SAME_FRAME || Math.abs(a.from - b.from) <= SAME_FRAME;
+  return a.from <= b.to && b.from <= a.to;
+}
+
+function isAlike({ largest: a }: PartDrift, { largest: b }: PartDrift): boolean {
+  const cosine = a.direction[0] * b.direction[0] + a.direction[1] * b.direction[1];
+  return cosine > ALONG && Math.abs(a.px - b.px) < AS_FAR * Math.max(a.px, b.px);
+}
+
+function isParallax({ event, largest, hold }: PartDrift, move: CameraEvent): boolean {
+  const isThen =
+    event.from <= move.to &&
+    move.from <= event.to &&
+    (event.family === "slow" || Math.abs(event.from - move.from) <= SAME_FRAME);
+  const [x, y] = move.at(hold.centroid);
+  const whole = Math.hypot(x, y);
+  const cosine = (x * largest.direction[0] + y * largest.direction[1]) / (whole || 1);
+  return isThen && Math.abs(cosine) > PARALLAX && largest.px < 1.5 * whole;
+}
+
+/** Smallest distance between the corners of two outlines, px; 0 where one has a corner of the other within its box. */
+function distance({ hold: a }: PartDrift, { hold: b }: PartDrift): number {
+  const [p, q] = [boxOf(a.outline), boxOf(b.outline)];
+  const gap = (low: number, high: number, from: number, to: number) => Math.max(0, from - high, low - to);
+  return Math.hypot(gap(p[0], p[2], q[0], q[2]), gap(p[1], p[3], q[1], q[3]));
+}
+
+function boxOf(outline: Ring): readonly [number, number, number, number] {
+  const xs = outline.map(([x]) => x);
+  const ys = outline.map(([, y]) => y);
+  return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
+}
+
+function areaOf(outline: Ring): number {
+  const [x0, y0, x1, y1] = boxOf(outline);
+  return (x1 - x0) * (y1 - y0);
+}
