@@ -191,6 +191,7 @@ export function judgeInput(
     frames: frameRows(frames, setup, scale),
     holds: series.filter((one) => one.templateFrames.length > 0).map((one) => holdOf(one, scale)),
     leftOvers,
+    moving: series.filter(({ segment }) => segment.intent === "moves").map((one) => holdOf(one, scale)),
     parts,
     outside,
     width: px(setup.width),

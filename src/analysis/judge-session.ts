@@ -31,6 +31,7 @@ import { leftOverSeries } from "./left-over-series.ts";
 import type { LeftOverSeries } from "./series.ts";
 import { type LeftOverSurface, leftOverSurfaces } from "./left-over-plan.ts";
 import { animatedPieces, foundPieces, placeInWords } from "./found-parts.ts";
+import { interleavedPasses } from "./interleaved.ts";
 import { outsidePart, outsidePieces } from "./outside-parts.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
 import { allSegments, holdPlan, needsTemplate, shotSeries } from "./shot-series.ts";
@@ -584,6 +585,7 @@ class Session {
       })),
       ...setup.warnings,
       ...[...this.decodeFailures].map(([frame, detail]) => ({ code: "frame-unreadable", detail, frame })),
+      ...interleavedPasses(frames.map(({ light }) => light?.stops ?? Number.NaN)),
       ...frames
         .filter((frame) => frame.camera === null)
         .map(({ frame }) => ({

@@ -89,6 +89,14 @@ export interface LeftOverSeries {
   readonly carrierCovariance: Float64Array;
 }
 
+/** A part while it is animated: each row against the frame before, the camera taken out. */
+export interface MovingRun {
+  readonly part: Part;
+  readonly outline: readonly (readonly [number, number])[];
+  readonly centroid: readonly [number, number];
+  readonly rows: readonly TrackRow[];
+}
+
 /** Camera and light of one frame against the shot's first frame. */
 export interface FrameRow {
   readonly frame: FrameNumber;
@@ -141,6 +149,8 @@ export interface JudgeInput {
   readonly pxPerMm: number | null;
   /** Degrees by which gravity is tilted into the picture; left out: 0. */
   readonly downIntoPicture?: number;
+  /** What is animated, from frame to frame; left out: nothing. */
+  readonly moving?: readonly MovingRun[];
   /** Bands a person set by hand, by the keys of `defaultBands` (kinds/index.ts); what is not here has its kind's default. */
   readonly bands: Readonly<Record<string, number>>;
   /** True where the shot is still running and is judged after every frame: many looks at one hold are allowed for. */

@@ -1,6 +1,6 @@
 import path from "node:path";
 import { ANALYSIS_WIDTH, SHEET_FILE } from "../model/conventions.ts";
-import { chooseSequence, findSequences, shotNameOf, type Warning } from "../model/index.ts";
+import { chooseSequence, findSequences, passOfSheet, shotNameOf, type Warning } from "../model/index.ts";
 import type { CheckOptions, Progress } from "../pool/check.ts";
 import { createPool } from "../pool/pool.ts";
 import type { Clock, Signal } from "../pool/transport.ts";
@@ -65,7 +65,9 @@ const jobOf = async (
 ): Promise<{ job: CheckJob; sheet: Sheet | null }> => {
   const files = await filesIn(args.folder);
   const folder = path.basename(path.resolve(args.folder));
-  const choice = chooseSequence(findSequences(files.map(({ name }) => name)), args.sequence);
+  const sheet = args.withoutSheet === true ? null : await readSheet(args.sheet, files);
+  const pass = sheet === null ? null : passOfSheet(sheet.text);
+  const choice = chooseSequence(findSequences(files.map(({ name }) => name)), args.sequence, pass);
   if ("error" in choice) throw new FileProblem(`${args.folder}: ${choice.error}`);
   const { sequence } = choice;
   const byName = new Map(files.map((file) => [file.name, file] as const));
@@ -74,7 +76,6 @@ const jobOf = async (
     return found === undefined ? [] : [{ frame, file, modified: found.modified, source: found.path }];
   });
   const inFolder = files.find(({ name }) => name === SHEET_FILE)?.path;
-  const sheet = args.withoutSheet === true ? null : await readSheet(args.sheet, files);
   const sources = frames.map(({ source }) => String(source));
   for (const other of [sheet?.file, inFolder]) if (other !== undefined) sources.push(other);
   for (const target of written) await refuseTarget(target, sources);

@@ -155,11 +155,24 @@ export type SequenceChoice =
 const told = ({ name, frames }: FrameSequence) =>
   `${name} (${frames.length} ${frames.length === 1 ? "frame" : "frames"})`;
 
+/** True where one of the words of a sequence's name is the pass: "hive_010_beauty" is of the pass "beauty". */
+const isOfPass = ({ prefix }: FrameSequence, pass: string): boolean => {
+  const name = bareName(prefix).toLowerCase();
+  const at = name.lastIndexOf(pass.toLowerCase());
+  const isEdge = (character: string) => !/[\p{L}\p{N}]/u.test(character);
+  return at >= 0 && isEdge(name.charAt(at - 1)) && isEdge(name.charAt(at + pass.length));
+};
+
 /**
- * The sequence to check: the wanted one, by its name or its prefix, else the longest (the first of several), with the
- * others named in a warning. Warnings of the sequence itself come with it. The error is a sentence.
+ * The sequence to check: the wanted one, by its name or its prefix, else the longest (the first of several) of the pass
+ * that the sheet is for, else of all, with the others named in a warning. Warnings of the sequence itself come with it.
+ * The error is a sentence.
  */
-export const chooseSequence = (found: FoundSequences, wanted: string | null): SequenceChoice => {
+export const chooseSequence = (
+  found: FoundSequences,
+  wanted: string | null,
+  pass: string | null = null,
+): SequenceChoice => {
   const { sequences } = found;
   if (sequences.length === 0) {
     const there = found.others.length === 0 ? "no files at all" : `${found.others.length} other files`;
@@ -174,10 +187,14 @@ export const chooseSequence = (found: FoundSequences, wanted: string | null): Se
     const why = matches.length === 0 ? "there is no sequence" : "there is more than one sequence";
     return { error: `${why} ${JSON.stringify(wanted)} here; there are: ${list}` };
   }
-  const sequence = sequences.reduce((best, other) => (other.frames.length > best.frames.length ? other : best));
+  const ofPass = pass === null ? [] : sequences.filter((one) => isOfPass(one, pass));
+  const among = ofPass.length > 0 ? ofPass : sequences;
+  const sequence = among.reduce((best, other) => (other.frames.length > best.frames.length ? other : best));
   const others = sequences.filter((other) => other !== sequence);
   if (others.length === 0) return { sequence, warnings: sequence.warnings };
-  const detail = `${told(sequence)} is checked, the longest sequence here; not checked: ${others.map(told).join(", ")}`;
+  const why = ofPass.length > 0 ? `the pass '${pass}' that the sheet is for` : "the longest sequence here";
+  const noPass = pass !== null && ofPass.length === 0 ? ` (none has the sheet's pass '${pass}' in its name)` : "";
+  const detail = `${told(sequence)} is checked, ${why}${noPass}; not checked: ${others.map(told).join(", ")}`;
   return { sequence, warnings: [{ code: "other-sequences", detail }, ...sequence.warnings] };
 };
 

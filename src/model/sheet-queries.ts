@@ -1,4 +1,6 @@
 import type { FrameNumber } from "../units/index.ts";
+import { parseJson } from "./json.ts";
+import { isObject } from "./refusal.ts";
 import type { CameraIntent, Intent, Outline, Part, Sheet } from "./sheet.ts";
 
 // Questions that are asked of a sheet again and again. Sheets are those of parseSheet: references hold,
@@ -35,3 +37,11 @@ export const outlineKeyFor = (part: Part, frame: FrameNumber): Outline =>
 
 /** Pixels of the original frame for a millimetre at a part; null where neither part nor sheet has a scale. */
 export const pxPerMmOf = (sheet: Sheet, part: Part): number | null => part.pxPerMm ?? sheet.scale?.pxPerMm ?? null;
+
+/** The pass that a sheet's text says it is for, looked up before the sheet is read in full; null where it says none. */
+export const passOfSheet = (text: string): string | null => {
+  const json = parseJson(text);
+  if ("fault" in json || !isObject(json.value) || !isObject(json.value.shot)) return null;
+  const { pass } = json.value.shot;
+  return typeof pass === "string" && pass.trim() !== "" ? pass : null;
+};

@@ -115,6 +115,23 @@ export function driftOf(
 /** Own tracks tell a flag's px unless they miss it by more than this share of it. */
 const TOLD = 0.1;
 
+/** The flag's own course where the report has it: its carrier's motion and all that else happened taken out. */
+function courseOf(
+  { course, direction }: Flag,
+  indexOf: ReadonlyMap<number, number>,
+): Partial<Pick<Drift, "value" | "sigma" | "direction">> {
+  if (course === undefined || direction === null) return {};
+  const value = new Float64Array(indexOf.size).fill(Number.NaN);
+  const sigma = new Float64Array(indexOf.size).fill(Number.NaN);
+  for (const { frame, px, sigma: own } of course) {
+    const index = indexOf.get(frame);
+    if (index === undefined || px === null) continue;
+    value[index] = px;
+    sigma[index] = own ?? Number.NaN;
+  }
+  return { value, sigma, direction };
+}
+
 /**
  * The drift that a flag's px is told of: the largest over the part and all it carries, each by its own track. Where
  * what is carried did something of its own besides, or rides, its carrier's track tells what the flag's own share is.
@@ -142,5 +159,5 @@ export function farDriftOf(
   const chosen = isTold ? measured : nearest;
   if (chosen === null) return null;
   const { part, rows, at, centre, by } = chosen;
-  return { ...along(rows, at, centre, by, indexOf), flag, part: part.id, name: part.name };
+  return { ...along(rows, at, centre, by, indexOf), ...courseOf(flag, indexOf), flag, part: part.id, name: part.name };
 }

@@ -57,8 +57,10 @@ function leading(matrix: Float64Array, dims: number): Float64Array {
 }
 
 /** What can be judged of a hold: rows that were measured, in one place and with a covariance. */
-export function rowsOf(hold: Hold): readonly HeldRow[] {
-  return hold.rows
+export const rowsOf = (hold: Hold): readonly HeldRow[] => rowsOfTracks(hold.rows);
+
+export function rowsOfTracks(rows: readonly TrackRow[]): readonly HeldRow[] {
+  return rows
     .filter((row) => (row.state === "ok" || row.state === "weak") && Number.isFinite(row.dx) && Number.isFinite(row.dy))
     .map((row) => {
       const turnKnown = Number.isFinite(row.turn) && row.covariance.every((value) => Number.isFinite(value));
