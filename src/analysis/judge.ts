@@ -7,6 +7,7 @@ import { jitterOf } from "./kinds/evidence/left-over-jitter.ts";
 import { meanChanges, shapeChanges } from "./kinds/evidence/light-change.ts";
 import { FOUND_SCORE } from "./found-parts.ts";
 import { correctionLog } from "./corrections.ts";
+import { ownCauses } from "./kinds/evidence/outside.ts";
 import { partMotions } from "./kinds/evidence/part-drift.ts";
 import { defaultBands, kinds } from "./kinds/index.ts";
 import type { Evidence, Finding } from "./kinds/kind.ts";
@@ -28,7 +29,7 @@ export function judge(input: JudgeInput): Judgement {
   const evidence: Evidence = {
     input,
     camera,
-    drifts,
+    drifts: ownCauses(drifts, input, camera),
     light: [
       ...meanChanges(input.frames, stepStops("light"), input.live),
       ...shapeChanges(input.frames, stepStops("light-shape"), input.live),

@@ -5,7 +5,6 @@ import { type CoursePoint, courseOf } from "./course.ts";
 import { effectElsewhere } from "./elsewhere.ts";
 import { type Correction, type HeldMotion, heldMotion, type MotionEvent, type Reach } from "./held-motion.ts";
 import { heldSeries } from "./held-series.ts";
-import { ownCauses } from "./outside.ts";
 import {
   type Displacement,
   displacementAt,
@@ -112,8 +111,7 @@ export function partMotions(
         largest: largestDisplacement([{ outline: hold.outline, motion: correction.event.motion }]),
       })),
   );
-  const told = drifts.filter((drift) => !isOfCamera(drift, drifts, shot, camera));
-  return { drifts: ownCauses(told, input, camera), corrections };
+  return { drifts: drifts.filter((drift) => !isOfCamera(drift, drifts, shot, camera)), corrections };
 }
 
 /** Marks of a person who moved the part, or what carries it, on purpose before a frame was taken. */
