@@ -109,7 +109,8 @@ function couldBeElsewhere(
  * How much larger or smaller the variance of a hold is than its sigmas say, from second differences of frames that follow
  * each other: a steady drift doesn't enter them, one step or pop is outvoted. Between 1 and what is observed, each by its
  * degrees of freedom (the posterior mean under a scaled inverse chi-square, Gelman et al., Bayesian data analysis,
- * section 2.6), so that a lucky short hold is hardly better than its pictures say and a long one speaks for itself.
+ * section 2.6), so that a lucky short hold is hardly better than its pictures say and a long one speaks for itself. Not
+ * held at 1 or above: a largest of two would push up all the holds whose sigmas are right.
  */
 export function temporalInflation(rows: readonly HeldRow[]): number {
   const ratios: number[] = [];
