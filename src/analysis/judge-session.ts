@@ -44,7 +44,7 @@ const CHUNK = 4;
 /** Frames that the noise is told from. */
 const SURVEYED = 3;
 /** How often the report goes out while a check runs, shares of the shot. */
-const REPORTS = 12;
+const REPORTS = 6;
 
 function chunks<T>(items: readonly T[], size: number): T[][] {
   const out: T[][] = [];
@@ -59,8 +59,8 @@ function stretchesOf(
 ): { readonly from: FrameNumber; readonly to: FrameNumber }[] {
   const out: { from: FrameNumber; to: FrameNumber }[] = [];
   frames.forEach((frame, i) => {
-    if (moves[i] !== true) return;
-    if (i > 0 && moves[i - 1] === true) out[out.length - 1].to = frame;
+    if (!moves[i]) return;
+    if (i > 0 && moves[i - 1]) out[out.length - 1].to = frame;
     else out.push({ from: frame, to: frame });
   });
   return out;

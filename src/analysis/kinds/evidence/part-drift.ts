@@ -74,6 +74,7 @@ interface Shot {
   readonly clockOf: (frame: number) => number | null;
   readonly judged: readonly Judged[];
   readonly stepBandOf: (part: Part) => number;
+  readonly camera: readonly CameraEvent[];
 }
 
 const judgedIntents: ReadonlySet<Hold["intent"]> = new Set(["holds", "found", "alive"]);
@@ -91,7 +92,7 @@ export function partMotions(
   const parts = new Map([...input.parts, ...input.holds.map((hold) => hold.part)].map((part) => [part.id, part]));
   const clocks = new Map<number, number | null>(input.frames.map((row) => [row.frame, row.clock]));
   const judged: Judged[] = [];
-  const shot: Shot = { input, parts, clockOf: (frame) => clocks.get(frame) ?? null, judged, stepBandOf };
+  const shot: Shot = { input, parts, clockOf: (frame) => clocks.get(frame) ?? null, judged, stepBandOf, camera };
   const holds = input.holds.filter((hold) => judgedIntents.has(hold.intent) || hold.worn?.carrierHeld === true);
   for (const hold of holds.toSorted((a, b) => chainOf(a.part, parts).length - chainOf(b.part, parts).length)) {
     const one = judgeHold(hold, shot);
@@ -143,7 +144,7 @@ function judgeHold(hold: Hold, shot: Shot): Judged | null {
   const absolute = held === null ? null : heldMotion(held, reach, marks, shot.input.live);
   if (absolute === null) return null;
   // A hand that rests on the table while its arm sags did nothing, though it moved against its carrier.
-  const reference = absolute.events.length === 0 || hold.worn !== undefined ? null : movedCarrier(hold, shot);
+  const reference = hold.worn !== undefined ? null : movedCarrier(hold, absolute, shot);
   const relative = reference === null ? null : heldSeries(hold, shot.clockOf, reference.hold);
   const own = relative === null ? null : heldMotion(relative, reach, marks, shot.input.live);
   return { hold, absolute, reference: own === null ? null : reference, own: own ?? absolute };
@@ -162,11 +163,35 @@ function sharedFrames(a: Hold, b: Hold): number {
   return a.rows.filter((row) => frames.has(row.frame)).length;
 }
 
-/** The nearest carrier that moved, with a hold over at least half of these frames. */
-function movedCarrier(hold: Hold, { parts, judged }: Shot): Judged | null {
+/** What a hold did by itself, in px at its farthest: events that are no more than what a camera's move left are not in it. */
+function sizesBeside(
+  camera: readonly CameraEvent[],
+  hold: Hold,
+  events: readonly MotionEvent[],
+  outline: Ring,
+): number[] {
+  return events.flatMap((event) => {
+    const { px } = largestDisplacement([{ outline, motion: event.motion }]);
+    const left = camera.some(
+      (move) => isAtOnce({ event, hold }, move) && px < CAMERA_LEAVES * Math.hypot(...move.at(hold.centroid)),
+    );
+    return left ? [] : [px];
+  });
+}
+
+/**
+ * The nearest carrier that moved, with a hold over at least half of these frames. What it did has to be noticeable
+ * beside what the part did: else taking it out brings in more of the carrier's noise than of its motion.
+ */
+function movedCarrier(hold: Hold, absolute: HeldMotion, { parts, judged, camera }: Shot): Judged | null {
+  const least = Math.min(...sizesBeside(camera, hold, absolute.events, hold.outline));
+  if (!Number.isFinite(least)) return null;
   for (const carrier of chainOf(hold.part, parts)) {
     const best = judged
-      .filter((one) => one.hold.part.id === carrier.id && one.absolute.events.length > 0)
+      .filter((one) => one.hold.part.id === carrier.id)
+      .filter((one) =>
+        sizesBeside(camera, one.hold, one.absolute.events, hold.outline).some((px) => px >= RIGID_ENOUGH * least),
+      )
       .map((one) => ({ one, shared: sharedFrames(hold, one.hold) }))
       .filter(({ shared }) => shared >= 2 && 2 * shared >= hold.rows.length)
       .sort((a, b) => b.shared - a.shared);
@@ -272,7 +297,7 @@ function isOfCamera(
 }
 
 /** True where the drift has the camera move's sort and time: its own frame before was still before the move. */
-function isAtOnce({ event, hold }: PartDrift, move: CameraEvent): boolean {
+function isAtOnce({ event, hold }: Pick<PartDrift, "event" | "hold">, move: CameraEvent): boolean {
   if (event.family !== move.family) return false;
   if (event.family === "slow") return event.from <= move.to && event.to >= move.from;
   const before = hold.rows.findLast((row) => row.frame < event.from && Number.isFinite(row.dx))?.frame ?? hold.anchor;
