@@ -158,6 +158,28 @@ const states = {
     await page.keyboard.press("Escape");
     await page.waitForTimeout(300);
   },
+  workshop: async (page) => {
+    await give(page, "o", shot);
+    await checked(page);
+    await page.waitForTimeout(300);
+    await page.locator(".finding", { hasText: "sag" }).click();
+    await page.getByRole("button", { name: "Causes and fixes" }).click();
+    await page.waitForTimeout(300);
+    await picture(page, "workshop-causes");
+    await page.getByRole("button", { name: "Do the sum" }).click();
+    await page.waitForTimeout(300);
+    await picture(page, "workshop-load");
+    const tabs = page.getByRole("tab");
+    for (const [i, name] of [
+      [2, "lining"],
+      [3, "mix"],
+      [4, "own"],
+    ]) {
+      await tabs.nth(i).click();
+      await page.waitForTimeout(300);
+      await picture(page, `workshop-${name}`);
+    }
+  },
   keys: async (page) => {
     await page.keyboard.press("?");
     await page.waitForTimeout(300);
