@@ -1,3 +1,4 @@
+import { scaleLinear } from "d3-scale";
 import type { Cloth } from "../../workshop/lining/cantilever.ts";
 import {
   type Candidate,
@@ -7,6 +8,7 @@ import {
   type LiningInput,
   liningFaults,
 } from "../../workshop/lining/choice.ts";
+import { shownIn, unitOf } from "../../workshop/quantities.ts";
 import { cautions, cautionsDefer } from "../../workshop/cautions.ts";
 import { useStore } from "../state/store.ts";
 import { Faults, Group, NumberField, numberIn, useField, useWords, WordsField } from "./fields.tsx";
@@ -126,12 +128,19 @@ const foldWords: Readonly<Record<CandidateAnswer["folds"], string>> = {
 /** Bending lengths against what is wanted, each pair as a bar from sliding to bonded. */
 function Bars({ answer, tolerance }: { readonly answer: LiningAnswer; readonly tolerance: number }) {
   const words = useWords();
+  const units = useStore(workshop, (value) => value.units);
   const rows = [{ id: "shell", name: "Shell alone", low: answer.shellMm, high: answer.shellMm, does: false }].concat(
     answer.candidates.map(({ id, name, bendingMm, does }) => ({ id, name, ...bendingMm, does })),
   );
   const most = 1.1 * Math.max(answer.wantedMm * (1 + tolerance), ...rows.map(({ high }) => high));
   const x = (mm: number) => 150 + (450 * mm) / most;
-  const height = 30 + 28 * rows.length;
+  const bottom = 24 + 28 * rows.length;
+  const height = bottom + 42;
+  // In the units of the screen, at round numbers of them.
+  const unit = shownIn(1, "length", units);
+  const ticks = scaleLinear([0, most * unit], [0, 1])
+    .ticks(6)
+    .map((tick) => ({ tick, at: x(tick / unit) }));
   return (
     <svg
       className="bars"
@@ -144,11 +153,23 @@ function Bars({ answer, tolerance }: { readonly answer: LiningAnswer; readonly t
         x={x(answer.wantedMm * (1 - tolerance))}
         y={16}
         width={x(answer.wantedMm * (1 + tolerance)) - x(answer.wantedMm * (1 - tolerance))}
-        height={height - 18}
+        height={bottom - 16}
       />
-      <line className="bars-line" x1={x(answer.wantedMm)} x2={x(answer.wantedMm)} y1={16} y2={height - 2} />
+      <line className="bars-line" x1={x(answer.wantedMm)} x2={x(answer.wantedMm)} y1={16} y2={bottom} />
       <text x={x(answer.wantedMm)} y={11} textAnchor="middle">
         wanted {words(answer.wantedMm, "length")}
+      </text>
+      <line className="bars-axis" x1={x(0)} x2={x(most)} y1={bottom} y2={bottom} />
+      {ticks.map(({ tick, at }) => (
+        <g key={tick} transform={`translate(${at} ${bottom})`}>
+          <line className="bars-axis" y2={4} />
+          <text y={16} textAnchor="middle">
+            {tick}
+          </text>
+        </g>
+      ))}
+      <text x={x(most / 2)} y={bottom + 34} textAnchor="middle">
+        bending length, {unitOf("length", units)}; bars from sliding layers to bonded ones
       </text>
       {rows.map(({ id, name, low, high, does }, i) => (
         <g key={id} transform={`translate(0 ${34 + 28 * i})`}>
