@@ -72,6 +72,8 @@ export function easeBackOf(drift: PartDrift, input: JudgeInput): EaseBack | null
   ];
   const move = nextMove(part, last, input.parts);
   const size = largestStep < 0.1 ? largestStep.toFixed(3) : largestStep.toFixed(2);
+  const scale = part.pxPerMm ?? input.pxPerMm;
+  const inMm = scale === null ? "" : ` (${(largestStep / scale).toFixed(3)} mm)`;
   const hidden = move === null ? "" : `, or hide it in the move of frames ${move.from} to ${move.to}`;
   return {
     frames: steps.length,
@@ -86,7 +88,7 @@ export function easeBackOf(drift: PartDrift, input: JudgeInput): EaseBack | null
       .map(({ part: id, outline }) => ({ part: id, outline: seen(outline) })),
     ghostFrame: last,
     message:
-      `Ease it back over the next ${steps.length} frames, ${wayWords(direction)}, at most ${size} px a frame${hidden}. ` +
+      `Ease it back over the next ${steps.length} frames, ${wayWords(direction)}, softly at both ends, at most ${size} px${inMm} a frame${hidden}. ` +
       `(From the seat that sees most, at home by ITU-R BT.500 or in the cinema, ${UNNOTICED_ARCMINUTES} arcmin a frame at 24 a second goes unnoticed: common practice, no source.)`,
   };
 }

@@ -54,7 +54,9 @@ test("a sag on the sample opens a card that names the joint, ranks its causes wi
   await card.getByRole("button", { name: "Do the sum" }).click();
   const before = await newtonMm(page);
   expect(before).toBeGreaterThan(10);
-  expect(await page.locator(".sum-result").textContent()).toMatch(/turned 0\.\d+ \u00b1 [\d.]+\u00b0 an hour under/);
+  expect(await page.locator(".sum-result").textContent()).toMatch(
+    /turned 0\.\d+\u00b0 in 1\.\d+ h under .* 0\.\d+ \u00b1 [\d.]+\u00b0 an hour/,
+  );
   expect(await page.locator(".chain").getAttribute("aria-label")).toContain("Left shoulder");
   const hand = page.getByRole("group", { name: "Left hand" });
   await hand.getByLabel("Mass", { exact: true }).fill("40");

@@ -41,7 +41,7 @@ test("a sag is eased back over so many frames that no step of the correction is 
   expect(direction?.[1]).toBeLessThan(-0.9);
   expect(easeBack?.from).toBe(25);
   expect(easeBack?.message).toMatch(
-    /^Ease it back over the next \d+ frames, up, at most 0\.0\d+ px a frame\. \(.*common practice, no source\.\)$/,
+    /^Ease it back over the next \d+ frames, up, softly at both ends, at most 0\.0\d+ px(?: \(0\.\d+ mm\))? a frame\. \(.*common practice, no source\.\)$/,
   );
 });
 

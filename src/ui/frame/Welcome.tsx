@@ -11,8 +11,16 @@ const watched: readonly { readonly kind: FlagKind; readonly name: string; readon
   { kind: "spring-back", name: "Spring-back", words: "one that creeps back" },
   { kind: "knock", name: "Knock", words: "a jump that stays" },
   { kind: "pop", name: "Pop", words: "one frame out, then back" },
+  { kind: "crawl", name: "Crawl", words: "cloth that creeps" },
+  { kind: "boil", name: "Boil", words: "cloth that jitters" },
+  { kind: "skin-shift", name: "Skin shift", words: "a skin off its core" },
+  { kind: "seating", name: "Seating", words: "a face that sits askew" },
+  { kind: "set-shift", name: "Set shift", words: "a prop or board that moved" },
   { kind: "camera-shift", name: "Camera", words: "a tripod that gave" },
   { kind: "light", name: "Light", words: "a lamp that dropped" },
+  { kind: "soft", name: "Soft", words: "focus that crept" },
+  { kind: "stray", name: "Stray", words: "what was not there" },
+  { kind: "repeat", name: "Repeat", words: "one exposure twice" },
 ];
 
 /** Before anything is open: what to do, in two lines, and the sample. */

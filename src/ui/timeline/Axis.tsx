@@ -3,7 +3,7 @@ import { goTo, step } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import type { FrameScale } from "./scale.ts";
+import { type FrameScale, SCALE_ROOM } from "./scale.ts";
 
 /** Nearer to the playhead's number than this a tick's number would touch it, px. */
 const CROWDED = 26;
@@ -56,6 +56,14 @@ export function Axis({ frames, scale }: { readonly frames: readonly number[]; re
             {tick}
           </span>
         ))}
+      {scale.width > 0 && (
+        <span
+          className={scale.x(frame) - SCALE_ROOM < CROWDED / 2 ? "tick scale-head hushed" : "tick scale-head"}
+          style={{ left: SCALE_ROOM - 6 }}
+        >
+          reach
+        </span>
+      )}
       {scale.width > 0 && (
         <span className="playhead-number" style={{ left: scale.x(frame) }}>
           {frame}

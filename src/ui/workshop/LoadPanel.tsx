@@ -69,11 +69,16 @@ function MeasuredSag({
   const { value, sigma } = creep.degreesPerHour;
   return (
     <p>
-      In this shot it turned {words(value, "speed", sigma)} under {momentWords} ({words(creep.degrees, "angle")} in{" "}
-      {words(creep.hours, "hours")}). A joint creeps below the load at which it gives way, so this is no limit.
+      In this shot it turned {words(creep.degrees, "angle")} in {words(creep.hours, "hours")} under {momentWords}: by a
+      straight line through its frames {words(value, "speed", sigma)}. A joint creeps below the load at which it gives
+      way, so this is no limit.
     </p>
   );
 }
+
+/** True for what carries several limbs: how it stands in this shot says little of what its joint must hold. */
+const isTrunk = (linkId: string, { links }: Chain) =>
+  links.filter(({ on, joint }) => on === linkId && joint !== null).length > 1;
 
 function Result({
   chain,
@@ -94,7 +99,9 @@ function Result({
   const load = worst?.load ?? now;
   const shown = worst === null ? chain : (frames.find(({ frame }) => frame === worst.frame)?.chain ?? chain);
   const branch = branchOf(shown.links, linkId);
-  const order = tensionOrder(shown).filter((each) => branch.has(each.linkId) && each.momentNmm > 0.005);
+  const order = tensionOrder(shown).filter(
+    (each) => branch.has(each.linkId) && each.momentNmm > 0.005 && !isTrunk(each.linkId, shown),
+  );
   const moments = frames.flatMap(({ loads }) => loads.find((each) => each.linkId === linkId)?.momentNmm?.value ?? []);
   // A held limb bears the same in every frame: which one is the worst would be noise.
   const isSame =
@@ -127,8 +134,9 @@ function Result({
       {worst !== null && !isSame && <ByFrame frames={frames} linkId={linkId} />}
       {order.length > 1 && (
         <p>
-          Tension in this order, firmest first:{" "}
+          Tension along the limb, firmest first:{" "}
           {order.map(({ joint, momentNmm }) => `${joint.toLowerCase()} (${words(momentNmm, "moment")})`).join(", ")}.
+          The trunk's joints are firmer than any of them, since other poses load them more: common practice, no source.
         </p>
       )}
       {load !== undefined && moment !== null && (

@@ -4,7 +4,7 @@ import { causesOf } from "../knowledge.ts";
 
 const jointed = ["limb", "head", "hand", "body", "found"] as const;
 
-const levelTest = "Strike the shot first. Lay the limb level by itself and look at it against a mark for ten minutes";
+const levelTest = "Finish the shot first. Lay the limb level by itself and look at it against a mark for ten minutes";
 
 export const jointCauses = causesOf([
   {
@@ -36,7 +36,7 @@ export const jointCauses = causesOf([
         "Hang test: a known weight at a known distance, and the time until it has turned by a degree",
       ],
       confirms:
-        "It feels looser than its place in the chain, turns evenly, and the hang test is slower after tightening.",
+        "It feels looser than its place in the chain, turns evenly, and a hang test takes longer to turn it by a degree after tightening.",
     },
     fixes: ["tighten-ball-joint", "degrease-ball", "lighten-or-support"],
     stopgap:
@@ -205,7 +205,7 @@ export const jointCauses = causesOf([
     ruledOutBy: [],
     bench: {
       steps: [
-        "Strike the shot, then rock the figure at the hips: watch the gap under the foot",
+        "Finish the shot, then rock the figure at the hips: watch the gap under the foot",
         "Count the turns until the tie-down grips",
       ],
       confirms: "A gap opens under the foot, or the screw takes half a turn.",
