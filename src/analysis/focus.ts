@@ -1,5 +1,7 @@
 import { median } from "../measure/statistics/robust.ts";
 import type { FrameNumber } from "../units/index.ts";
+import { restlessCells } from "./cells-at-rest.ts";
+import type { CameraFit } from "./camera.ts";
 import { LIGHT_COLUMNS, LIGHT_ROWS } from "./light.ts";
 import type { GridMeasurement } from "./measurement.ts";
 
@@ -51,10 +53,11 @@ function robustMean(values: readonly number[], variances: readonly number[]): { 
   return { value, sigma };
 }
 
-/** What focus is told from: the background grid of a frame, and 1 for each of its cells that something moves in. */
+/** What focus is told from: the background grid of a frame, 1 for each of its cells that something moves in, and the camera. */
 interface GridFrame {
   readonly grid: GridMeasurement;
   readonly left: Uint8Array;
+  readonly camera: CameraFit | null;
 }
 
 const isTold = ({ grid, left }: GridFrame, cell: number): boolean =>
@@ -64,11 +67,12 @@ const isTold = ({ grid, left }: GridFrame, cell: number): boolean =>
 const IN_SHADOW = 0.25;
 
 /** Cells to leave out: what moves, and what lies in shadow. */
-function withoutShadow({ grid, left }: GridFrame): GridFrame {
+function withoutShadow(frame: GridFrame): GridFrame {
+  const { grid, left } = frame;
   const known = [...grid.gainStops].filter((gain, i) => grid.valid[i] === 1 && Number.isFinite(gain));
-  if (known.length === 0) return { grid, left };
+  if (known.length === 0) return frame;
   const usual = median(known);
-  return { grid, left: left.map((out, i) => (Math.abs(grid.gainStops[i] - usual) > IN_SHADOW ? 1 : out)) };
+  return { ...frame, left: left.map((out, i) => (Math.abs(grid.gainStops[i] - usual) > IN_SHADOW ? 1 : out)) };
 }
 
 /** The cells of each region that tell most, by their first frames. */
@@ -97,16 +101,22 @@ function chosenCells(frames: readonly GridFrame[], width: number, height: number
 /**
  * Sharpness of every frame against the shot's own: a frame's mean over cells, each cell with its own constant taken out
  * (its noise, JPEG and relief give it one), so that a cell that is covered for a while changes nothing.
- * @param frames all of the shot in order; the reference has no sharpness of its own
+ * @param shot all of its frames in order; the reference has no sharpness of its own
+ * @param moved 1 for each cell that moved at any time, as far as that is known
  * @returns for each frame; null for the reference, and where too few cells have fine texture
  */
 export function focusOfShot(
   shot: readonly GridFrame[],
   numbers: readonly FrameNumber[],
+  moved: Uint8Array,
   width: number,
   height: number,
 ) {
-  const frames = shot.map(withoutShadow);
+  // What moves shows the match's resampling, and other things at its edge: no lens did that.
+  const restless = restlessCells(shot, width, height);
+  const frames = shot.map((frame, i) =>
+    withoutShadow({ ...frame, left: frame.left.map((out, cell) => out | moved[cell] | restless[i][cell]) }),
+  );
   const out: (FocusFit | null)[] = frames.map(() => null);
   // Frames that were measured against another than the reference, under a camera that moves, say nothing of the shot's focus.
   const known = [...frames.keys()].filter((i) => i > 0 && frames[i].grid.against === numbers[0]);

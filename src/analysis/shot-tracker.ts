@@ -345,8 +345,10 @@ export class ShotTracker {
    */
   settledFrames(): readonly AnalysedFrame[] {
     if (this.settled === null) {
-      const focus = focusOfShot(this.kept, this.numbers, this.width, this.height);
-      this.settled = this.settle(this.kept, this.frames).map((frame, i) => {
+      const { frames, moved } = this.settle(this.kept, this.frames);
+      const seen = this.kept.map((one, i) => ({ ...one, camera: frames[i].camera }));
+      const focus = focusOfShot(seen, this.numbers, moved, this.width, this.height);
+      this.settled = frames.map((frame, i) => {
         const told = focus[i];
         return told === null ? frame : { ...frame, focus: told };
       });
@@ -366,10 +368,14 @@ export class ShotTracker {
         camera: fitCamera(grid, (_x, _y, cell) => left[cell] === 1, this.outlined, this.width, this.height),
       };
     });
-    return this.settle(kept, first);
+    return this.settle(kept, first).frames;
   }
 
-  private settle(kept: readonly KeptFrame[], first: readonly AnalysedFrame[]): readonly AnalysedFrame[] {
+  /** Frames with their settled camera, and 1 for each cell that moved at any time. */
+  private settle(
+    kept: readonly KeptFrame[],
+    first: readonly AnalysedFrame[],
+  ): { readonly frames: readonly AnalysedFrame[]; readonly moved: Uint8Array } {
     const unsteady = unsteadyCells(
       kept.flatMap(({ grid, against }, i) => (against === undefined ? [{ grid, camera: first[i].camera }] : [])),
       this.width,
@@ -397,7 +403,7 @@ export class ShotTracker {
     );
     if (setDisagrees(set, inPart, this.width, this.height))
       frames = this.fitted(kept, first, (left, cell) => left[cell] === 1 || unsteady[cell] === 1 || inPart[cell] === 1);
-    return frames;
+    return { frames, moved: unused };
   }
 
   /** Cells that show any of a part, with the reach of a subset; by their centres alone where else no set would be left. */
