@@ -23,6 +23,8 @@ export interface FocusFit {
   readonly sigma: number;
   /** Of each region of the 4 x 3 lattice, row-major; NaN where it has too little texture. */
   readonly regions: readonly number[];
+  /** Their standard errors, by the scatter of their cells in this frame. */
+  readonly regionSigmas: readonly number[];
 }
 
 /** Mean that single cells can't pull away: Tukey's biweight on cells weighed by their own noise, begun at the median. */
@@ -153,10 +155,12 @@ export function focusOfShot(
       const mean = meanOf(frames[i], all, LEAST_FRAME);
       means[k] = mean?.value ?? Number.NaN;
       if (round === 0 || mean === null) return;
+      const ofRegions = regions.map((cells) => meanOf(frames[i], cells, LEAST_REGION));
       out[i] = {
         loss: mean.value,
         sigma: mean.sigma,
-        regions: regions.map((cells) => meanOf(frames[i], cells, LEAST_REGION)?.value ?? Number.NaN),
+        regions: ofRegions.map((one) => one?.value ?? Number.NaN),
+        regionSigmas: ofRegions.map((one) => one?.sigma ?? Number.NaN),
       };
     });
   }

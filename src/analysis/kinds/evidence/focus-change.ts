@@ -1,3 +1,4 @@
+import { median } from "../../../measure/statistics/robust.ts";
 import type { FrameRow } from "../../series.ts";
 import { thresholdsFor } from "../threshold-at.ts";
 import { eventsOf } from "./events.ts";
@@ -8,8 +9,12 @@ import type { SeriesEvent } from "./series-event.ts";
 // What the focus did: over the whole frame, and in regions of it, which go apart where the focus moves in depth. The
 // reference frame has no row: its own noise, which all others share, is in the zero of the series.
 
-/** Scatter that is expected before the shot is seen: half a hundredth of the contrast. */
+/**
+ * Scatter that is expected before the shot is seen: what the cells of the frames say of their mean, at least half a
+ * hundredth of the contrast. Of strongly compressed frames it is up to half as much again.
+ */
 const EXPECTED = 0.005;
+const OF_REPORTED = 1.5;
 /** Twelve regions are looked at, not one: the threshold for one in a thousand of all is that much higher. */
 const FOR_REGIONS = 1;
 /** Share of the frames in which a region must have been told. */
@@ -26,13 +31,15 @@ export interface FocusChange extends SeriesEvent {
 interface FocusRow {
   readonly frame: FrameRow["frame"];
   readonly value: number;
+  readonly sigma: number;
 }
 
 function changesOf(rows: readonly FocusRow[], stepBand: number, more: number): Omit<FocusChange, "regions">[] {
   if (rows.length < 3) return [];
   const axis = Float64Array.from(rows, ({ frame }) => frame - rows[0].frame);
   const values = Float64Array.from(rows, ({ value }) => value);
-  const prior = { covariance: Float64Array.of(EXPECTED ** 2), rows: FLICKER_ROWS };
+  const expected = Math.max(EXPECTED, OF_REPORTED * median(rows.map(({ sigma }) => sigma)));
+  const prior = { covariance: Float64Array.of(expected ** 2), rows: FLICKER_ROWS };
   const series = { values, dims: 1, weights: new Float64Array(rows.length).fill(1), prior };
   const { slow, step, pop } = thresholdsFor("light", rows.length);
   const history = historyOf("light", series, [axis], {
@@ -61,7 +68,7 @@ const isSame = (a: SeriesEvent, b: SeriesEvent): boolean =>
 export function focusChanges(frames: readonly FrameRow[], band: number): FocusChange[] {
   const rows = frames.flatMap(({ frame, focus }) => (focus === undefined ? [] : [{ frame, focus }]));
   const whole = changesOf(
-    rows.map(({ frame, focus }) => ({ frame, value: focus.loss })),
+    rows.map(({ frame, focus }) => ({ frame, value: focus.loss, sigma: focus.sigma })),
     band,
     0,
   ).map((change) => ({ ...change, regions: [] }));
@@ -69,8 +76,8 @@ export function focusChanges(frames: readonly FrameRow[], band: number): FocusCh
   const count = rows[0]?.focus.regions.length ?? 0;
   for (let region = 0; region < count; region++) {
     const told = rows
-      .map(({ frame, focus }) => ({ frame, value: focus.regions[region] }))
-      .filter(({ value }) => Number.isFinite(value));
+      .map(({ frame, focus }) => ({ frame, value: focus.regions[region], sigma: focus.regionSigmas[region] }))
+      .filter(({ value, sigma }) => Number.isFinite(value) && Number.isFinite(sigma));
     if (told.length < LEAST_TOLD * rows.length) continue;
     for (const change of changesOf(told, band, FOR_REGIONS)) {
       if (Math.abs(change.loss) <= band || whole.some((one) => Math.abs(one.loss) > band && isSame(one, change)))
