@@ -27,7 +27,10 @@ import { buildReport } from "./build-report.ts";
 import { Prover } from "./proof/prover.ts";
 import type { SeriesSource } from "./segment-series.ts";
 import type { FrameMeasurement, GridMeasurement, LeftOverMeasurement, PartMeasurement } from "./measurement.ts";
-import { leftOverSeries } from "./left-over-series.ts";
+import { leftOverSeries, type SeedMotion } from "./left-over-series.ts";
+import { carried, carryOf } from "../measure/carry.ts";
+import { cameraStep } from "./camera.ts";
+import { holdId } from "./shot-series.ts";
 import type { LeftOverSeries } from "./series.ts";
 import { type LeftOverSurface, leftOverSurfaces } from "./left-over-plan.ts";
 import { animatedPieces, foundPieces, placeInWords } from "./found-parts.ts";
@@ -616,8 +619,30 @@ class Session {
       const rows = this.leftOvers.get(surface.plan.id);
       const { numbers } = this.tracker!;
       if (rows === undefined) return [];
-      return leftOverSeries(surface, rows, this.parts(), numbers, width / analysisWidth, height / analysisHeight);
+      const [scaleX, scaleY] = [width / analysisWidth, height / analysisHeight];
+      return leftOverSeries(surface, rows, this.parts(), numbers, scaleX, scaleY, this.seedMotionOf(surface));
     });
+  }
+
+  /** What the nodes of a held surface were sought by, beyond the camera: as the measurer knew it. */
+  private seedMotionOf({ plan }: LeftOverSurface): SeedMotion {
+    const { analysisWidth, analysisHeight } = this.setup!;
+    const cameras = new Map(this.tracker!.frames.map(({ frame, camera }) => [frame, camera] as const));
+    const id = holdId(plan.part, plan.anchor);
+    const centroid = this.holds.get(id)?.centroid;
+    return (step, x, y) => {
+      const row = this.measured.get(id)?.get(step.frame);
+      const own =
+        row === undefined || centroid === undefined || !Number.isFinite(row.dx)
+          ? null
+          : carryOf(centroid[0], centroid[1], row.dx, row.dy, row.turn);
+      const motion = step.motion ?? own;
+      const [from, to] = [cameras.get(step.against) ?? null, cameras.get(step.frame) ?? null];
+      if (motion === null || from === null || to === null) return null;
+      const [toX, toY] = carried(motion, x, y);
+      const camera = cameraStep(from, to, x, y, analysisWidth, analysisHeight);
+      return [toX - x - camera.dx, toY - y - camera.dy];
+    };
   }
 }
 

@@ -24,6 +24,9 @@ const STRANGE = 2;
 /** Nodes around a lost one that speak for it. */
 const NEAR = 2;
 
+/** What the seed of a step's nodes moved at a place beyond the camera, px of the analysed frame; null where it isn't known. */
+export type SeedMotion = (step: LeftOverStep, x: number, y: number) => readonly [number, number] | null;
+
 /** One group of nodes in one frame. */
 interface Group {
   readonly values: Float32Array;
@@ -52,6 +55,7 @@ export function leftOverSeries(
   frames: readonly FrameNumber[],
   scaleX: number,
   scaleY: number,
+  seedMotion: SeedMotion = () => null,
 ): LeftOverSeries[] {
   const { plan, held, lattice } = surface;
   const analysed = parts.find((other) => other.part.id === plan.part);
@@ -85,7 +89,37 @@ export function leftOverSeries(
   const models = [carrierModel(told, "surface", held, overlapOf(lattice))];
   const under = surface.carrier === null ? 1 : overlapOf(surface.carrier);
   if (surface.carrier !== null && carrierTells(told, under)) models.unshift(carrierModel(told, "carrier", held, under));
-  return models.map((model) => summed(surface, rows, samples, model, covariance, scaleX, scaleY));
+  const whole = held ? wholeMotion(rows, lattice.cells.length / 2, seedMotion, scaleX, scaleY) : null;
+  return models.map((model) => ({
+    ...summed(surface, rows, samples, model, covariance, scaleX, scaleY),
+    ...(whole === null ? {} : { whole }),
+  }));
+}
+
+/** Each node of a held surface against the anchor, the camera taken out; null where no frame can tell it. */
+function wholeMotion(
+  rows: readonly Row[],
+  own: number,
+  seedMotion: SeedMotion,
+  scaleX: number,
+  scaleY: number,
+): NonNullable<LeftOverSeries["whole"]> | null {
+  const dx = new Float32Array((1 + rows.length) * own).fill(Number.NaN);
+  const dy = dx.slice();
+  dx.fill(0, 0, own);
+  dy.fill(0, 0, own);
+  let isKnown = false;
+  rows.forEach(({ step, own: { values, places, used } }, r) => {
+    for (let i = 0; i < own; i++) {
+      if (used[i] === 0 || !Number.isFinite(values[i * NODE_VALUES])) continue;
+      const seed = seedMotion(step, places[2 * i], places[2 * i + 1]);
+      if (seed === null) return;
+      dx[(r + 1) * own + i] = (values[i * NODE_VALUES] + seed[0]) * scaleX;
+      dy[(r + 1) * own + i] = (values[i * NODE_VALUES + 1] + seed[1]) * scaleY;
+      isKnown = true;
+    }
+  });
+  return isKnown ? { dx, dy } : null;
 }
 
 /** Left over row by row under one model of the carrier, summed up along the material where it is told from frame to frame. */

@@ -81,6 +81,8 @@ export interface LeftOverSeries {
   /** Left over since the anchor: rows of one value a node, px. */
   readonly dx: Float32Array;
   readonly dy: Float32Array;
+  /** Where it is held: each node against the anchor with only the camera taken out, rows as in dx and dy; left out where that isn't known. */
+  readonly whole?: { readonly dx: Float32Array; readonly dy: Float32Array };
   /** 1 where the node itself was found again in the row. */
   readonly found: Uint8Array;
   /** Covariance xx, xy, yy of one pair of frames at each node; infinite where it was never found. */

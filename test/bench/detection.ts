@@ -108,8 +108,8 @@ async function main(): Promise<void> {
   });
   if (values.only !== undefined) console.log(JSON.stringify(results, null, 1));
   const cases = casesOf(results);
-  const clean = results.filter(({ recipe }) => recipe === "clean");
-  const faulty = results.filter(({ recipe }) => recipe !== "clean");
+  const clean = results.filter(({ recipe }) => recipe.startsWith("clean"));
+  const faulty = results.filter(({ recipe }) => !recipe.startsWith("clean"));
   if (clean.length > 0) {
     const rows = [...grouped(clean, ({ name }) => name)].map(([name, group]) => cleanTally(name, group));
     console.log(`${cleanTable([...rows, cleanTally("all", clean)])}\n`);

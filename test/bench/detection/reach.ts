@@ -34,7 +34,7 @@ export function reachLines(results: readonly ShotResult[], noSheet = false): Rea
   const all = casesOf(results);
   const judged = all.filter((one) => one.judged);
   const lines: ReachLine[] = [];
-  const clean = results.filter(({ recipe }) => recipe === "clean");
+  const clean = results.filter(({ recipe }) => recipe.startsWith("clean"));
   if (clean.length > 0) {
     const tally = cleanTally("clean", clean);
     lines.push(

@@ -1,11 +1,23 @@
 import { clean } from "./clean.ts";
+import { cleanCloth } from "./clean-cloth.ts";
 import { camera, light, region, repeat, soft, stray } from "./frame-wide.ts";
 import { joints } from "./joints.ts";
 import { partsRecipe } from "./parts.ts";
 import type { BenchShot, Recipe } from "./recipe.ts";
 
 /** Every sort of shot. The order is in the seeds: a new one goes to the end. */
-export const recipes: readonly Recipe[] = [clean, partsRecipe(), camera, light, region, joints, stray, soft, repeat];
+export const recipes: readonly Recipe[] = [
+  clean,
+  partsRecipe(),
+  camera,
+  light,
+  region,
+  joints,
+  stray,
+  soft,
+  repeat,
+  cleanCloth,
+];
 
 /** Room for sorts of shots in a seed. */
 const SORTS = 16;

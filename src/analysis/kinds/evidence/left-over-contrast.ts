@@ -118,8 +118,12 @@ function differences(values: Float64Array): Float64Array {
   return out.map((value) => value - middle);
 }
 
+/** Rows from which on the scatter is known well enough to say that the nodes promise too little, and down to what share. */
+const ENOUGH_ROWS = 8;
+const LEAST_SCATTER = 0.02;
+
 /**
- * Squared scatter of each window's rows over what its nodes promise, never below 1 nor below the usual one of all windows.
+ * Squared scatter of each window's rows over what its nodes promise, never below the usual one of all windows.
  * @param rowsInEach rows whose noise is in each value of `of`
  */
 function noiseOf(
@@ -133,7 +137,8 @@ function noiseOf(
     return (square(x) + square(y)) / expected;
   });
   const usual = median(own);
-  return Float64Array.from(own, (value) => Math.max(1, usual, value));
+  const least = (windows[0]?.x.length ?? 0) < ENOUGH_ROWS ? 1 : LEAST_SCATTER;
+  return Float64Array.from(own, (value) => Math.max(least, usual, value));
 }
 
 /** How much more a line's ends are off than independent rows would have them: from the rows' correlation. */

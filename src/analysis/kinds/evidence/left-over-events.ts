@@ -4,13 +4,22 @@ import type { FrameNumber } from "../../../units/index.ts";
 import type { LeftOverSeries } from "../../series.ts";
 import { type Contrast, slopeContrast, stepContrast } from "./left-over-contrast.ts";
 import { type NodePatch, patchOf } from "./left-over-patch.ts";
-import { type NodeSeries, type NodeWindow, nodeSeries, RADII, squareOf, windowsOf } from "./left-over-windows.ts";
+import {
+  type NodeSeries,
+  type NodeWindow,
+  nodesAround,
+  nodeSeries,
+  RADII,
+  squareOf,
+  wholeWindow,
+  windowsOf,
+} from "./left-over-windows.ts";
 
 // What slipped over its carrier: patches of neighbouring nodes that stepped, or went on from frame to frame.
 
 /** Standard errors that a patch must exceed: a stated number, far above what a search over all windows and frames makes by chance. */
-export const STEP_Z = 7;
-export const SKIN_Z = 7.5;
+export const STEP_Z = 6.3;
+export const SKIN_Z = 6.3;
 export const SLOPE_Z = 7;
 /** What interpolation, JPEG and a carrier that is not quite smooth leave at the least, px. */
 const FLOOR = 0.004;
@@ -22,6 +31,9 @@ const LEAST_ROWS_OF_SLOPE = 5;
 /** Standard errors over the carrier's own motion from which on that tells the size; else this share of it is unsure. */
 const TELLS_SIZE = 3;
 const UNSURE = 0.3;
+/** A surface rests where this share of its nodes moved less than that share of what moved farthest. */
+const RESTING_SHARE = 0.1;
+const RESTS = 0.55;
 
 export interface LeftOverEvent {
   readonly series: LeftOverSeries;
@@ -55,7 +67,12 @@ export function leftOverEvents(all: readonly LeftOverSeries[]): LeftOverEvent[] 
       if (out.some((other) => other.patch.nodes.some((node) => event.patch.reach.has(node)))) continue;
       if (series.carrierBy === "surface" && out.some((other) => isCounter(event, other))) continue;
       const carrier = all.find((other) => other !== series && other.carrierBy === "carrier");
-      out.push(carrier === undefined ? event : overCarrier(event, carrier));
+      const beside = carrier === undefined ? null : overCarrier(event, carrier);
+      const whole = beside === null ? overResting(event) : null;
+      const told = whole ?? beside ?? { ...event, patch: unsure(event.patch) };
+      if (whole !== null && out.some((other) => other.patch.nodes.some((node) => whole.patch.reach.has(node))))
+        continue;
+      out.push(told);
     }
   return out.toSorted((a, b) => b.z - a.z).slice(0, MOST);
 }
@@ -70,6 +87,8 @@ function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
   const nodes = nodeSeries(series);
   const windows = RADII.flatMap((radius) => windowsOf(series, nodes, radius));
   if (windows.length === 0) return [];
+  const whole = series.held && series.carrierBy === "surface" ? wholeWindow(series, nodes) : null;
+  if (whole !== null) windows.push(whole);
   const rows = series.frames.length;
   const steps: Contrast[] = [];
   for (let row = 1; row < rows; row++) {
@@ -86,9 +105,9 @@ function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
   const common = commonScale(judged.slice(0, steps.length));
   const candidates: Candidate[] = judged.flatMap((sizes, c) => {
     const contrast = c < steps.length ? steps[c] : slope!;
-    // Where the surface itself stands for its carrier, what most of it did in a frame is the carrier after all; so is what
-    // most of it did in all frames where that is animated: a turn out of the picture goes on like a creep.
-    const byItself = series.carrierBy === "surface" && (contrast.family === "step" || !series.held);
+    // Where the surface itself stands for an animated carrier, what most of it did is the carrier after all: a turn out of
+    // the picture goes on like a creep. A held carrier is stiff, so what bends on it slipped, be it most of the surface.
+    const byItself = series.carrierBy === "surface" && !series.held;
     const own = byItself ? Math.sqrt(median(sizes) / (2 * Math.LN2)) : 1;
     const scale = Math.max(1, common, own);
     return windows.flatMap((window, w) => {
@@ -129,16 +148,43 @@ function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
 }
 
 /** The same slip told over the carrier's own motion, where that is known well enough. */
-function overCarrier(event: LeftOverEvent, carrier: LeftOverSeries): LeftOverEvent {
+function overCarrier(event: LeftOverEvent, carrier: LeftOverSeries): LeftOverEvent | null {
   const nodes = nodeSeries(carrier);
   const windows = windowsOf(carrier, nodes, 1).filter(({ centre }) => centre === event.patch.peak);
-  if (windows.length === 0) return event;
+  if (windows.length === 0) return null;
   const z = Math.sqrt(standardised(carrier, windows, event.contrast)[0]);
   const patch = patchOf(carrier, nodes, event.contrast, event.patch.peak, z);
   const { direction } = event.patch;
   const alike = patch !== null && patch.direction[0] * direction[0] + patch.direction[1] * direction[1] > 0.5;
   if (z > TELLS_SIZE && alike) return { ...event, series: carrier, patch };
-  return { ...event, patch: { ...event.patch, sigma: Math.max(event.patch.sigma, UNSURE * event.patch.px) } };
+  return null;
+}
+
+const unsure = (patch: NodePatch): NodePatch => ({ ...patch, sigma: Math.max(patch.sigma, UNSURE * patch.px) });
+
+/**
+ * The same slip where the rest of a held surface did not move at all against the set: then what moved, moved by all of
+ * it, and the field that followed most of the surface took a part away.
+ */
+function overResting(event: LeftOverEvent): LeftOverEvent | null {
+  const { series, contrast, z } = event;
+  if (series.whole === undefined) return null;
+  const whole: LeftOverSeries = { ...series, ...series.whole };
+  const nodes = nodeSeries(whole);
+  const around = nodesAround(series.cells);
+  const far = nodes.map((own) => (own === null ? null : ([contrast.of(own.x), contrast.of(own.y)] as const)));
+  const smooth = far.map((own, i) => {
+    if (own === null) return Number.NaN;
+    const near = around(i, 1).flatMap((j) => (far[j] === null ? [] : [far[j]]));
+    const mean = (axis: 0 | 1): number => near.reduce((sum, one) => sum + one[axis], 0) / near.length;
+    return Math.hypot(mean(0), mean(1));
+  });
+  const known = smooth.flatMap((value, i) => (Number.isFinite(value) ? [i] : [])).sort((a, b) => smooth[a] - smooth[b]);
+  if (known.length === 0) return null;
+  const start = known[known.length - 1];
+  if (!(smooth[known[Math.floor(RESTING_SHARE * known.length)]] < RESTS * smooth[start])) return null;
+  const patch = patchOf(whole, nodes, contrast, start, z);
+  return patch === null ? null : { ...event, patch };
 }
 
 /** Squares of the windows' sizes under one contrast, by the noise that the rows themselves show. */

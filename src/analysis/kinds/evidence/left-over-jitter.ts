@@ -14,6 +14,12 @@ export const JITTER_RATIO = 2.5;
  * a carrier is not followed well.
  */
 const TAKEN_BACK = -0.25;
+/** What interpolation and JPEG leave of one node at the least, px. */
+const FLOOR = 0.02;
+/** Sigma up to which a node tells the way along its worse axis too, px. */
+const ROUND = 0.06;
+/** 95th percentile of the length of two normal numbers over that of one: sqrt(2 ln 20) / 1.96. */
+const ONE_AXIS = 1.249;
 const LEAST_ROWS = 5;
 const LEAST_NODES = 9;
 const SHARE = 0.95;
@@ -45,28 +51,34 @@ export function jitterOf(series: LeftOverSeries): Jitter | null {
       const common = median(changes.map((one) => one[axis][r]));
       for (const one of changes) one[axis][r] -= common;
     }
-  const expected = known.map((i) => series.covariance[3 * i] + series.covariance[3 * i + 2]);
+  // Along its lines a texture tells little, and that unsurely: each node is asked along the axis that it tells best.
+  const axes = known.map((i) => bestAxis(series.covariance.subarray(3 * i, 3 * i + 3)));
+  const alongBest = (r: number, k: number): number =>
+    (changes[k][0][r] * axes[k].x + changes[k][1][r] * axes[k].y) / Math.hypot(axes[k].sigma, FLOOR);
   const ratios = Array.from({ length: rows - 1 }, (_, r) =>
-    Math.sqrt(changes.reduce((sum, [x, y], k) => sum + (x[r] ** 2 + y[r] ** 2) / expected[k], 0) / changes.length),
+    Math.sqrt(changes.reduce((sum, _one, k) => sum + alongBest(r, k) ** 2, 0) / changes.length),
   );
   const ratio = median(ratios);
   let [square, back] = [0, 0];
-  for (const one of changes)
-    for (const values of one)
-      for (let r = 1; r < values.length; r++) {
-        square += values[r] ** 2;
-        back += values[r] * values[r - 1];
-      }
+  for (let k = 0; k < changes.length; k++)
+    for (let r = 1; r < rows - 1; r++) {
+      square += alongBest(r, k) ** 2;
+      back += alongBest(r, k) * alongBest(r - 1, k);
+    }
   if (!(ratio > JITTER_RATIO) || !(back < TAKEN_BACK * square)) return null;
   const places = restored(series, nodes);
+  const isRound = median(axes.map(({ across }) => across)) < ROUND;
   const sizes: number[] = [];
   for (let r = 1; r < rows; r++) {
     const here = known.map((i) => [places[2 * i][r], places[2 * i + 1][r]] as const);
     const [commonX, commonY] = [median(here.map(([x]) => x)), median(here.map(([, y]) => y))];
-    for (const [x, y] of here) sizes.push(Math.hypot(x - commonX, y - commonY));
+    here.forEach(([x, y], k) => {
+      const [u, v] = [x - commonX, y - commonY];
+      sizes.push(isRound ? Math.hypot(u, v) : ONE_AXIS * Math.abs(u * axes[k].x + v * axes[k].y));
+    });
   }
   sizes.sort((a, b) => a - b);
-  const noise = Math.sqrt(median(expected) / 2);
+  const noise = median(axes.map(({ sigma }) => sigma));
   return {
     part: series.part,
     from: series.frames[1],
@@ -74,6 +86,28 @@ export function jitterOf(series: LeftOverSeries): Jitter | null {
     px: sizes[Math.floor(SHARE * sizes.length)] * Math.sqrt(Math.max(0, 1 - 1 / ratio ** 2)),
     sigma: noise,
     ratio,
+  };
+}
+
+interface Axis {
+  /** Unit vector along which a node tells most, with its sigma along it and across, px. */
+  readonly x: number;
+  readonly y: number;
+  readonly sigma: number;
+  readonly across: number;
+}
+
+function bestAxis([xx, xy, yy]: Float64Array): Axis {
+  const half = (xx - yy) / 2;
+  const spread = Math.hypot(half, xy);
+  // The smaller eigenvalue's direction is across the larger one's.
+  const angle = Math.atan2(xy, half) / 2 + Math.PI / 2;
+  const middle = (xx + yy) / 2;
+  return {
+    x: Math.cos(angle),
+    y: Math.sin(angle),
+    sigma: Math.sqrt(Math.max(0, middle - spread)),
+    across: Math.sqrt(middle + spread),
   };
 }
 

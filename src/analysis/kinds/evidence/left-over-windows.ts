@@ -11,6 +11,7 @@ const LEAST_SHARE = 0.6;
 
 /** One window of neighbouring nodes through all rows. */
 export interface NodeWindow {
+  /** Nodes from the middle to an edge; 0: the whole surface. */
   readonly radius: number;
   /** Index of the node in its middle. */
   readonly centre: number;
@@ -113,6 +114,77 @@ export function windowsOf(series: LeftOverSeries, nodes: readonly (NodeSeries | 
     out.push({ radius, centre, nodes: members, x, y, covariance: [hyy * factor, -hxy * factor, hxx * factor] });
   }
   return out;
+}
+
+/** Nodes from which on a surface can be asked as a whole. */
+const LEAST_OF_WHOLE = 25;
+
+/**
+ * The whole surface as one window, for what goes farthest in its middle and is held at its rim: the height of the bump
+ * (1 - u^2)^2 (1 - v^2)^2 over the surface, by weights that shift, turn, stretch and shear leave at nothing. Null where
+ * it has too few nodes.
+ */
+export function wholeWindow(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[]): NodeWindow | null {
+  const { cells, step, size } = series;
+  const members = nodes.flatMap((own, i) => (own === null ? [] : [i]));
+  if (members.length < LEAST_OF_WHOLE) return null;
+  const across = ([0, 1] as const).map((axis) => {
+    const places = members.map((i) => cells[2 * i + axis]);
+    const [first, last] = [Math.min(...places), Math.max(...places)];
+    return { middle: (first + last) / 2, half: (last - first) / 2 + size / step / 2 };
+  });
+  const at = (i: number, axis: 0 | 1): number => (cells[2 * i + axis] - across[axis].middle) / across[axis].half;
+  const bump = members.map((i) => (1 - at(i, 0) ** 2) ** 2 * (1 - at(i, 1) ** 2) ** 2);
+  const flat = [members.map(() => 1), members.map((i) => at(i, 0)), members.map((i) => at(i, 1))];
+  const weights = ([0, 2] as const).map((k) =>
+    weightsOf(
+      bump,
+      flat,
+      members.map((i) => 1 / series.covariance[3 * i + k]),
+    ),
+  );
+  const [wx, wy] = weights;
+  if (wx === null || wy === null) return null;
+  const summed = (axis: "x" | "y", w: readonly number[]): Float64Array =>
+    Float64Array.from(series.frames, (_, r) => members.reduce((sum, i, k) => sum + w[k] * nodes[i]![axis][r], 0));
+  const share = (k: number): number => Math.max(0, 1 - (Math.abs(k) * step) / size);
+  const covariance: [number, number, number] = [0, 0, 0];
+  members.forEach((i, a) =>
+    members.forEach((j, b) => {
+      const both = share(cells[2 * i] - cells[2 * j]) * share(cells[2 * i + 1] - cells[2 * j + 1]);
+      if (both === 0) return;
+      const of = (k: number): number => Math.sqrt(series.covariance[3 * i + k] * series.covariance[3 * j + k]);
+      covariance[0] += wx[a] * wx[b] * both * of(0);
+      covariance[2] += wy[a] * wy[b] * both * of(2);
+      if (a === b) covariance[1] += wx[a] * wy[b] * series.covariance[3 * i + 1];
+    }),
+  );
+  const limit = 0.98 * Math.sqrt(covariance[0] * covariance[2]);
+  covariance[1] = Math.max(-limit, Math.min(limit, covariance[1]));
+  const centre = members[bump.indexOf(Math.max(...bump))];
+  return { radius: 0, centre, nodes: members, x: summed("x", wx), y: summed("y", wy), covariance };
+}
+
+/** Weights that tell the height of `shape` beside all of `flat`, by least squares under the samples' information. */
+function weightsOf(
+  shape: readonly number[],
+  flat: readonly (readonly number[])[],
+  information: readonly number[],
+): number[] | null {
+  const dot = (a: readonly number[], b: readonly number[]): number =>
+    a.reduce((sum, value, k) => sum + information[k] * value * b[k], 0);
+  const left: number[][] = [];
+  for (const column of [...flat, shape]) {
+    let rest = [...column];
+    for (const other of left) {
+      const along = dot(rest, other) / dot(other, other);
+      rest = rest.map((value, k) => value - along * other[k]);
+    }
+    left.push(rest);
+  }
+  const last = left[left.length - 1];
+  const square = dot(last, last);
+  return square > 1e-9 ? last.map((value, k) => (information[k] * value) / square) : null;
 }
 
 /** v' C^-1 v for a covariance xx, xy, yy. */
