@@ -12,7 +12,7 @@ import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.t
 import { type ChangedBlocks, changedBlocks } from "../measure/changed-blocks.ts";
 import { type PairNoise, pairNoise } from "../measure/pair-noise.ts";
 import { noiseScale } from "../measure/noise-scale.ts";
-import type { PartMotion } from "../measure/part-motion.ts";
+import { type PartMotion, UNEVEN } from "../measure/part-motion.ts";
 import { PartRegistrar } from "../measure/part-register.ts";
 import { measureNodes } from "../measure/left-over.ts";
 import { averagedTemplate } from "../measure/part-template.ts";
@@ -217,6 +217,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       // Only frames that show the whole part as it was lower the noise; others would bring their own faults in.
       // One that is told weakly lies off by less than what its texture could show.
       if (!Number.isFinite(motion.dx) || motion.trusted < 0.8 || Math.hypot(motion.dx, motion.dy) > 1) continue;
+      if (motion.uneven > UNEVEN) continue;
       further.push({ frame, ...motion });
     }
     // What two registered frames differ by is noise, whatever the part did in between.

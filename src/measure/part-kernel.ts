@@ -91,6 +91,11 @@ export class PartKernel {
     );
   }
 
+  /** What was sampled, one value a pixel; good until the next kernel. */
+  sampled(): Float32Array {
+    return this.workspace!.floats(this.block + SAMPLED * this.pitch, this.template!.count);
+  }
+
   /** Weighted sums of every tile into `sums`. */
   accumulate(sums: Float64Array): void {
     const { block, pitch, answer } = this;

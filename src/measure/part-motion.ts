@@ -1,6 +1,12 @@
 /** Sigma above which a direction can't be told, px. */
 export const WEAK_SIGMA = 0.15;
 
+/**
+ * Difference of brightness over a part from which on its light is uneven, share in grey levels: about 2 % in light. Along
+ * the strands of rendered hair one percent in grey levels still pulls by pixels.
+ */
+export const UNEVEN = 0.008;
+
 export interface PartMotion {
   /** Shift at the centroid (current minus template, px) and turn (radians, positive from x towards y). */
   readonly dx: number;
@@ -19,6 +25,8 @@ export interface PartMotion {
   readonly offset: number;
   /** RMS of what is left over, grey levels. */
   readonly residual: number;
+  /** Largest less smallest of the tiles' own ratio of brightness, current over template, less what noise does: 0.01 is one percent in grey levels. */
+  readonly uneven: number;
   /** Period of a pattern in which the part fits as well one period further, px; left out where its place is sure. */
   readonly rival?: readonly [number, number];
 }
@@ -40,4 +48,5 @@ export const failed = (
   gain: Number.NaN,
   offset: Number.NaN,
   residual: Number.NaN,
+  uneven: Number.NaN,
 });

@@ -102,6 +102,11 @@ export class PartPixels {
     }
   }
 
+  /** What was sampled, one value a pixel; to be read or written before anything else is asked. */
+  values(): Float32Array {
+    return this.byKernel ? this.kernel.sampled() : this.sampled;
+  }
+
   /** Weighted sums of every tile; the turn's derivative is scaled by 1 / radius, so that all three count in px. */
   accumulate(): void {
     const { count, u, v, t, gx, gy, tile, tiles, radius } = this.template!;

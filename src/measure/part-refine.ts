@@ -1,6 +1,7 @@
 import type { ChosenTemplate } from "./choose-prefilter.ts";
 import { partCovariance, scoreVariance } from "./part-covariance.ts";
 import { type Information, informationOf, reachOf, stepAlong, type Symmetric3 } from "./part-information.ts";
+import { PartLight } from "./part-light.ts";
 import { failed, type PartMotion, WEAK_SIGMA } from "./part-motion.ts";
 import { medianOf, quantileOf } from "./part-order.ts";
 import { PartPixels, S, STRIDE } from "./part-pixels.ts";
@@ -33,6 +34,8 @@ const LEAST_TRUSTED = 0.3;
 const DAMPED_SIGMA = 0.15;
 /** How far the hold's own noise may be exceeded before what is left over counts as misfit. */
 const NOISE_SLACK = 1.5;
+/** Range of a hundred values by chance, in their sigmas (from memory). */
+const NOISE_RANGE = 5;
 /** Farthest from the seed, px and radians. */
 const FARTHEST = 12;
 const FARTHEST_TURN = 0.5;
@@ -176,8 +179,43 @@ export class PartRefiner {
     }
   }
 
-  /** @returns the motion; numbers are NaN with a reason where there is none */
-  refine(chosen: ChosenTemplate, template: PartTemplate, frame: PreparedFrame, seed: Place): PartMotion {
+  /**
+   * How unevenly the light changed over the part by the last search: largest less smallest of the tiles' own ratio of
+   * what the frame shows to what the template shows, covered tiles left out, less what noise alone would do.
+   * @param white variance of the noise before the prefilter, grey levels squared
+   */
+  private unevenness(tiles: number, white: number): number {
+    const { sums } = this.pixels;
+    let [least, most, blur] = [Number.POSITIVE_INFINITY, 0, 0];
+    for (let k = 0; k < tiles; k++) {
+      const s = k * STRIDE;
+      if (this.trust[k] === 0 || !(sums[s + S.T] > 0)) continue;
+      const ratio = sums[s + S.I] / sums[s + S.T];
+      least = Math.min(least, ratio);
+      most = Math.max(most, ratio);
+      blur = Math.max(blur, Math.sqrt(white * sums[s + S.N]) / sums[s + S.T]);
+    }
+    return Math.max(0, most - least - NOISE_RANGE * blur);
+  }
+
+  /** A smooth gain over the part in place of an even one a tile; fitted where the last search saw the part. */
+  lightOf(template: PartTemplate): PartLight {
+    const { trust } = this;
+    return new PartLight(template, (k) => trust[k] > 0);
+  }
+
+  /**
+   * @param light where the light changed unevenly
+   * @returns the motion; numbers are NaN with a reason where there is none
+   */
+  refine(
+    chosen: ChosenTemplate,
+    whole: PartTemplate,
+    frame: PreparedFrame,
+    seed: Place,
+    light: PartLight | null = null,
+  ): PartMotion {
+    const template = light?.template ?? whole;
     const { tiles, radius } = template;
     this.prepare(tiles);
     const { pixels, trust, kept } = this;
@@ -195,6 +233,7 @@ export class PartRefiner {
     const mostNoise = NOISE_SLACK * expectedNoise(chosen, template);
     for (let iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
       pixels.sample(dx, dy, turn);
+      light?.flatten(pixels.values());
       pixels.accumulate();
       this.solveTiles(tiles, Number.isNaN(scale) ? 0 : scale * scale);
       // Residuals, their robust scale, Huber's weights for the next round.
@@ -299,6 +338,7 @@ export class PartRefiner {
       gain: n > 0 ? gains / n : 1,
       offset: n > 0 ? offsets / n : 0,
       residual: Math.sqrt(variance),
+      uneven: this.unevenness(tiles, variance / (NOISE_LEFT.get(template.sigma) ?? 1)),
     };
   }
 
