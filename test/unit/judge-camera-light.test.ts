@@ -83,6 +83,20 @@ test("even flicker, which a median deviation takes for wider than it is, hides n
   }
 });
 
+test("a lamp 2 % down in one frame is found over flicker of 0.2 % rms", () => {
+  const shots = 100;
+  let found = 0;
+  for (let seed = 0; seed < shots; seed++) {
+    const random = createRandom(seed, 21);
+    const at = 2 + random.integer(22);
+    const light = (frame: number) => 0.0029 * random.normal() + (frame === at ? Math.log2(0.98) : 0);
+    const input = shot(framesOf(random, frames, { flicker: 0, light }), []);
+    const { flags } = judge({ ...input, bands: { light: 0, "light-shape": 0, "light-trend": 0 } });
+    if (flags.some(({ kind, from, to }) => kind === "light" && from === at && to === at)) found++;
+  }
+  expect(found).toBeGreaterThanOrEqual(0.95 * shots);
+});
+
 test("a frame 5 % darker is flagged in stops", () => {
   for (const at of [1, 2, 9, 23, 24]) {
     const { flags } = judged(at, { flicker: 0.004, light: (frame) => (frame === at ? -0.05 : 0) });

@@ -7,6 +7,6 @@
 export const liveFactors = {
   held: { slow: 1.238, step: 1.155, pop: 1.11 },
   camera: { slow: 1.21, step: 1.296, pop: 1.143 },
-  light: { slow: 1.28, step: 1.1, pop: 1.427 },
+  light: { slow: 1.28, step: 1.327, pop: 1.427 },
   shape: { slow: 1.259, step: 1.302, pop: 1.205 },
 } as const;

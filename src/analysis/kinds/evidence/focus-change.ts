@@ -1,8 +1,7 @@
 import { median } from "../../../measure/statistics/robust.ts";
 import type { FrameRow } from "../../series.ts";
-import { thresholdsFor } from "../threshold-at.ts";
 import { eventsOf } from "./events.ts";
-import { historyOf } from "./history-of.ts";
+import { historyOf, lightThresholds } from "./history-of.ts";
 import { FLICKER_ROWS } from "./light-change.ts";
 import type { SeriesEvent } from "./series-event.ts";
 
@@ -41,7 +40,7 @@ function changesOf(rows: readonly FocusRow[], stepBand: number, more: number): O
   const expected = Math.max(EXPECTED, OF_REPORTED * median(rows.map(({ sigma }) => sigma)));
   const prior = { covariance: Float64Array.of(expected ** 2), rows: FLICKER_ROWS };
   const series = { values, dims: 1, weights: new Float64Array(rows.length).fill(1), prior };
-  const { slow, step, pop } = thresholdsFor("light", rows.length);
+  const { slow, step, pop } = lightThresholds("light", series);
   const history = historyOf("light", series, [axis], {
     singleEnds: true,
     thresholds: { slow: slow + more, step: step + more, pop: pop + more },

@@ -2,6 +2,7 @@ import { explain } from "../../../measure/statistics/explain.ts";
 import type { History, Series } from "../../../measure/statistics/history.ts";
 import { columnOf, type Family, familyOf } from "../../../measure/statistics/shapes.ts";
 import { type SeriesName, type Thresholds, thresholdsFor } from "../threshold-at.ts";
+import { restlessness } from "./restlessness.ts";
 
 /** Rows that it takes to tell one event. */
 const ROWS_AN_EVENT = 3;
@@ -52,6 +53,13 @@ export function historyOf(
   });
 }
 
+/** Thresholds for a series of light or focus: a single one is judged by how restless it is. */
+export function lightThresholds(name: SeriesName, series: Series, live = false): Thresholds {
+  const { slow, step, pop } = thresholdsFor(name, series.weights.length, live);
+  const factor = series.dims === 1 ? restlessness(series) : 1;
+  return { slow: factor * slow, step: factor * step, pop: factor * pop };
+}
+
 /**
  * Light in passes: first whatever is plain; then each frame against its neighbours, which is single frames beside a smooth
  * curve and the steps found; then steps and slow changes beside these frames. The last two are what happened.
@@ -60,21 +68,21 @@ export function lightHistories(
   name: SeriesName,
   series: Series,
   axis: Float64Array,
-  { thresholds, live }: Pick<HistoryChoice, "thresholds" | "live"> = {},
+  { thresholds: given, live }: Pick<HistoryChoice, "thresholds" | "live"> = {},
 ): readonly History[] {
+  const thresholds = given ?? lightThresholds(name, series, live);
   const columns = (history: History | null, family: Family) =>
     (history?.events ?? [])
       .filter(({ shape }) => familyOf(shape) === family)
       .map(({ shape }) => columnOf(shape, [axis], axis.length));
-  const plain = historyOf(name, series, [axis], { singleEnds: true, thresholds, live });
+  const plain = historyOf(name, series, [axis], { singleEnds: true, thresholds });
   const base = [...smoothCurve(axis), ...columns(plain, "step")];
-  const frames = historyOf(name, series, [axis], { families: ["pop"], singleEnds: true, base, thresholds, live });
+  const frames = historyOf(name, series, [axis], { families: ["pop"], singleEnds: true, base, thresholds });
   const rest = historyOf(name, series, [axis], {
     families: ["slow", "step"],
     singleEnds: true,
     base: columns(frames, "pop"),
     thresholds,
-    live,
   });
   return [frames, rest].filter((history) => history !== null);
 }

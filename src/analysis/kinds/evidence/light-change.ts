@@ -16,8 +16,9 @@ import { lightHistories } from "./history-of.ts";
 
 /** Flicker that is expected before the shot is seen, stops, rms: 0.7 % in the mean, half of it at a node of the shape. */
 export const expectedFlicker = { mean: 0.01, shape: 0.005 } as const;
-/** The expectation counts as this many frames. */
-export const FLICKER_ROWS = 4;
+/** The expectation counts as this many frames: the mean's own flicker is told in any shot, the shape's five series take more. */
+export const FLICKER_ROWS = 2;
+export const SHAPE_ROWS = 4;
 
 /** Nodes of the lattice on which the shape of the light is told. */
 export const LATTICE_COLS = 4;
@@ -38,7 +39,7 @@ interface LightRow {
   readonly values: readonly number[];
 }
 
-function seriesOf(rows: readonly LightRow[], flicker: number) {
+function seriesOf(rows: readonly LightRow[], flicker: number, priorRows: number) {
   const dims = rows[0].values.length;
   const covariance = new Float64Array(dims * dims);
   for (let d = 0; d < dims; d++) covariance[d * dims + d] = flicker ** 2;
@@ -46,7 +47,7 @@ function seriesOf(rows: readonly LightRow[], flicker: number) {
     values: Float64Array.from(rows.flatMap((row) => row.values)),
     dims,
     weights: new Float64Array(rows.length).fill(1),
-    prior: { covariance, rows: FLICKER_ROWS },
+    prior: { covariance, rows: priorRows },
   };
 }
 
@@ -62,14 +63,15 @@ export function meanChanges(frames: readonly FrameRow[], stepBand: number, live 
     .filter((row) => Number.isFinite(row.lightStops))
     .map((row) => ({ frame: row.frame, values: [row.lightStops] }));
   if (rows.length < 2) return [];
-  return lightHistories("light", seriesOf(rows, expectedFlicker.mean), axisOf(rows), { live }).flatMap((history) =>
-    eventsOf(history, meanReading(rows, Math.sqrt(history.covariance[0]), stepBand)).map((event) => ({
-      ...event,
-      of: "mean" as const,
-      stops: event.value[0],
-      sigma: Math.sqrt(event.covariance[0]),
-      nodes: new Float64Array(0),
-    })),
+  return lightHistories("light", seriesOf(rows, expectedFlicker.mean, FLICKER_ROWS), axisOf(rows), { live }).flatMap(
+    (history) =>
+      eventsOf(history, meanReading(rows, Math.sqrt(history.covariance[0]), stepBand)).map((event) => ({
+        ...event,
+        of: "mean" as const,
+        stops: event.value[0],
+        sigma: Math.sqrt(event.covariance[0]),
+        nodes: new Float64Array(0),
+      })),
   );
 }
 
@@ -113,21 +115,25 @@ export function shapeChanges(frames: readonly FrameRow[], stepBand: number, live
   const whole = frames.filter((row) => row.lightShape.length === NODES && row.lightShape.every(Number.isFinite));
   if (whole.length < 2) return [];
   const rows = whole.map((row) => ({ frame: row.frame, values: inModes(row.lightShape) }));
-  return lightHistories("shape", seriesOf(rows, expectedFlicker.shape), axisOf(rows), { live }).flatMap((history) => {
-    const atNodes = nodeEffects(history, whole);
-    return eventsOf(history, shapeReading(rows, Math.sqrt(meanVariance(history.covariance)), stepBand)).map((event) => {
-      const nodes = atNodes(event.combination);
-      const [low, high] = [Math.min(...nodes), Math.max(...nodes)];
-      return {
-        ...event,
-        of: "shape" as const,
-        stops: -low > high ? low - high : high - low,
-        // The difference of two nodes.
-        sigma: Math.sqrt(2 * meanVariance(event.covariance)),
-        nodes,
-      };
-    });
-  });
+  return lightHistories("shape", seriesOf(rows, expectedFlicker.shape, SHAPE_ROWS), axisOf(rows), { live }).flatMap(
+    (history) => {
+      const atNodes = nodeEffects(history, whole);
+      return eventsOf(history, shapeReading(rows, Math.sqrt(meanVariance(history.covariance)), stepBand)).map(
+        (event) => {
+          const nodes = atNodes(event.combination);
+          const [low, high] = [Math.min(...nodes), Math.max(...nodes)];
+          return {
+            ...event,
+            of: "shape" as const,
+            stops: -low > high ? low - high : high - low,
+            // The difference of two nodes.
+            sigma: Math.sqrt(2 * meanVariance(event.covariance)),
+            nodes,
+          };
+        },
+      );
+    },
+  );
 }
 
 function shapeReading(rows: readonly LightRow[], flicker: number, stepBand: number): Reading {
