@@ -10,6 +10,7 @@ import {
   nodesAround,
   nodeSeries,
   RADII,
+  shownOf,
   squareOf,
   wholeWindow,
   windowsOf,
@@ -172,7 +173,8 @@ function overResting(event: LeftOverEvent): LeftOverEvent | null {
   const whole: LeftOverSeries = { ...series, ...series.whole };
   const nodes = nodeSeries(whole);
   const around = nodesAround(series.cells);
-  const far = nodes.map((own) => (own === null ? null : ([contrast.of(own.x), contrast.of(own.y)] as const)));
+  const shown = shownOf(series);
+  const far = nodes.map((own) => (own === null ? null : shown(contrast.of(own.x), contrast.of(own.y))));
   const smooth = far.map((own, i) => {
     if (own === null) return Number.NaN;
     const near = around(i, 1).flatMap((j) => (far[j] === null ? [] : [far[j]]));

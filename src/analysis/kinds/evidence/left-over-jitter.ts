@@ -66,28 +66,35 @@ export function jitterOf(series: LeftOverSeries): Jitter | null {
       back += alongBest(r, k) * alongBest(r - 1, k);
     }
   if (!(ratio > JITTER_RATIO) || !(back < TAKEN_BACK * square)) return null;
-  const places = restored(series, nodes);
+  const plain = nodes.flatMap((own) => (own === null ? [NOTHING, NOTHING] : [centred(own.x), centred(own.y)]));
   const isRound = median(axes.map(({ across }) => across)) < ROUND;
-  const sizes: number[] = [];
-  for (let r = 1; r < rows; r++) {
-    const here = known.map((i) => [places[2 * i][r], places[2 * i + 1][r]] as const);
-    const [commonX, commonY] = [median(here.map(([x]) => x)), median(here.map(([, y]) => y))];
-    here.forEach(([x, y], k) => {
-      const [u, v] = [x - commonX, y - commonY];
-      sizes.push(isRound ? Math.hypot(u, v) : ONE_AXIS * Math.abs(u * axes[k].x + v * axes[k].y));
-    });
-  }
-  sizes.sort((a, b) => a - b);
+  const largest = (places: readonly Float64Array[]): number => {
+    const sizes: number[] = [];
+    for (let r = 1; r < rows; r++) {
+      const here = known.map((i) => [places[2 * i][r], places[2 * i + 1][r]] as const);
+      const [commonX, commonY] = [median(here.map(([x]) => x)), median(here.map(([, y]) => y))];
+      here.forEach(([x, y], k) => {
+        const [u, v] = [x - commonX, y - commonY];
+        sizes.push(isRound ? Math.hypot(u, v) : ONE_AXIS * Math.abs(u * axes[k].x + v * axes[k].y));
+      });
+    }
+    sizes.sort((one, other) => one - other);
+    return sizes[Math.floor(SHARE * sizes.length)] * Math.sqrt(Math.max(0, 1 - 1 / ratio ** 2));
+  };
+  const size = largest(restored(series, nodes));
   const noise = median(axes.map(({ sigma }) => sigma));
   return {
     part: series.part,
     from: series.frames[1],
     to: series.frames[rows - 1],
-    px: sizes[Math.floor(SHARE * sizes.length)] * Math.sqrt(Math.max(0, 1 - 1 / ratio ** 2)),
-    sigma: noise,
+    px: size,
+    // Of patches as small as a subset, as much again may be averaged away as was put back.
+    sigma: Math.hypot(noise, size - largest(plain)),
     ratio,
   };
 }
+
+const NOTHING = new Float64Array(0);
 
 interface Axis {
   /** Unit vector along which a node tells most, with its sigma along it and across, px. */
@@ -127,7 +134,7 @@ function restored(series: LeftOverSeries, nodes: ReturnType<typeof nodeSeries>):
   const around = nodesAround(series.cells);
   const moment = (series.size / series.step) ** 2 / 12;
   return nodes.flatMap((own, i) => {
-    if (own === null) return [new Float64Array(0), new Float64Array(0)];
+    if (own === null) return [NOTHING, NOTHING];
     const near = around(i, 1).filter(
       (j) =>
         j !== i &&

@@ -1,6 +1,6 @@
 import type { LeftOverSeries } from "../../series.ts";
 import type { Contrast } from "./left-over-contrast.ts";
-import { type NodeSeries, nodesAround } from "./left-over-windows.ts";
+import { type NodeSeries, nodesAround, shownOf } from "./left-over-windows.ts";
 import type { Point } from "./rigid.ts";
 
 // The patch that slipped: how far at its peak, which way, and where. A subset averages over its own width, so that a
@@ -43,7 +43,8 @@ export function patchOf(
   z: number,
 ): NodePatch | null {
   const around = nodesAround(series.cells);
-  const map = nodes.map((own) => (own === null ? null : ([contrast.of(own.x), contrast.of(own.y)] as const)));
+  const shown = shownOf(series);
+  const map = nodes.map((own) => (own === null ? null : shown(contrast.of(own.x), contrast.of(own.y))));
   // Uphill from where the windows say it is, along the pooled direction.
   const pooled = around(start, 1).flatMap((i) => map[i] ?? []);
   if (pooled.length === 0) return null;

@@ -1,4 +1,6 @@
+import { median } from "../../../measure/statistics/robust.ts";
 import type { LeftOverSeries } from "../../series.ts";
+import type { Point } from "./rigid.ts";
 
 // Neighbouring nodes pooled: what one node can't tell from noise, nine or forty-nine can. Weights are the nodes' own
 // information, the same in all rows, so that a node that is lost for a frame makes no step.
@@ -185,6 +187,30 @@ function weightsOf(
   const last = left[left.length - 1];
   const square = dot(last, last);
   return square > 1e-9 ? last.map((value, k) => (information[k] * value) / square) : null;
+}
+
+/** Along its worse axis a texture shows nothing where that is so many times less sure than the better one, and beyond this, px. */
+const LINED = 3;
+const LINED_SIGMA = 0.05;
+
+/**
+ * What a surface shows of a vector: all of it, or, where its texture is lines, the share across them. Along the lines
+ * noise would be taken for motion.
+ */
+export function shownOf(series: LeftOverSeries): (x: number, y: number) => Point {
+  const [sumXX, sumXY, sumYY] = [0, 1, 2].map((k) =>
+    median(
+      Array.from({ length: series.cells.length / 2 }, (_, i) => series.covariance[3 * i + k]).filter(Number.isFinite),
+    ),
+  );
+  const spread = Math.hypot((sumXX - sumYY) / 2, sumXY);
+  const middle = (sumXX + sumYY) / 2;
+  const worse = Math.sqrt(middle + spread);
+  const isLined = worse > LINED_SIGMA && worse > LINED * Math.sqrt(Math.max(0, middle - spread));
+  if (!isLined) return (x, y) => [x, y];
+  const angle = Math.atan2(sumXY, (sumXX - sumYY) / 2) / 2 + Math.PI / 2;
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  return (x, y) => [(x * c + y * s) * c, (x * c + y * s) * s];
 }
 
 /** v' C^-1 v for a covariance xx, xy, yy. */
