@@ -115,7 +115,8 @@ export function focusOfShot(
   height: number,
 ) {
   // What moves shows the match's resampling, and other things at its edge: no lens did that.
-  const restless = restlessCells(shot, width, height);
+  const fromFirst = shot.map((frame) => (frame.grid.against === numbers[0] ? frame : { ...frame, camera: null }));
+  const restless = restlessCells(fromFirst, width, height);
   const frames = shot.map((frame, i) =>
     withoutShadow({ ...frame, left: frame.left.map((out, cell) => out | moved[cell] | restless[i][cell]) }),
   );

@@ -1,5 +1,6 @@
 import type { GridReference, GridResult } from "./grid.ts";
 import type { PreparedFrame } from "./prepared.ts";
+import { selected } from "./statistics/selected.ts";
 
 // What is in a frame that was not in the reference, at a finer resolution than the background grid's: blocks of 8 px of
 // the registered frame against the same blocks of the reference. The light's change there, shadows with soft edges among
@@ -82,24 +83,44 @@ function blocksOf(reference: GridReference): BlockReference {
 /** Math.hypot takes care of overflow, and ten times as long. */
 const length = (a: number, b: number): number => Math.sqrt(a * a + b * b);
 
-const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1];
+const upperMiddle = (values: Float32Array): number => values.sort()[values.length >> 1];
+
+/** Sorts the first n, a handful, in place. */
+function sortFew(values: Float64Array, n: number): void {
+  for (let i = 1; i < n; i++) {
+    const value = values[i];
+    let at = i;
+    for (; at > 0 && values[at - 1] > value; at--) values[at] = values[at - 1];
+    values[at] = value;
+  }
+}
+
+/** Cells round about that must be found to tell the motion there. */
+const LEAST_NEAR = 4;
 
 /** Motion near each cell of the grid: the middle of the cells found round about, so that what covers one cell moves nothing. */
 function motionNear(reference: GridReference, { valid, dx, dy }: GridResult): { x: Float32Array; y: Float32Array } {
   const { cols, rows } = reference.layout;
-  const all = [...valid.keys()].filter((i) => valid[i] === 1);
-  const whole = all.length === 0 ? [0, 0] : [middle(all.map((i) => dx[i])), middle(all.map((i) => dy[i]))];
-  const x = new Float32Array(cols * rows).fill(whole[0]);
-  const y = new Float32Array(cols * rows).fill(whole[1]);
+  const found = (values: Float32Array): Float32Array => values.filter((_, i) => valid[i] === 1);
+  const [allX, allY] = [found(dx), found(dy)];
+  const x = new Float32Array(cols * rows).fill(allX.length === 0 ? 0 : upperMiddle(allX));
+  const y = new Float32Array(cols * rows).fill(allY.length === 0 ? 0 : upperMiddle(allY));
+  const [nearX, nearY] = [new Float64Array(9), new Float64Array(9)];
   for (let r = 0; r < rows; r++)
     for (let c = 0; c < cols; c++) {
-      const near: number[] = [];
+      let n = 0;
       for (let v = Math.max(0, r - 1); v <= Math.min(rows - 1, r + 1); v++)
-        for (let u = Math.max(0, c - 1); u <= Math.min(cols - 1, c + 1); u++)
-          if (valid[v * cols + u] === 1) near.push(v * cols + u);
-      if (near.length < 4) continue;
-      x[r * cols + c] = middle(near.map((i) => dx[i]));
-      y[r * cols + c] = middle(near.map((i) => dy[i]));
+        for (let u = Math.max(0, c - 1); u <= Math.min(cols - 1, c + 1); u++) {
+          const i = v * cols + u;
+          if (valid[i] !== 1) continue;
+          nearX[n] = dx[i];
+          nearY[n++] = dy[i];
+        }
+      if (n < LEAST_NEAR) continue;
+      sortFew(nearX, n);
+      sortFew(nearY, n);
+      x[r * cols + c] = nearX[n >> 1];
+      y[r * cols + c] = nearY[n >> 1];
     }
   return { x, y };
 }
@@ -133,6 +154,18 @@ function boxCount(cols: number, rows: number, c: number, r: number, reach: numbe
 
 /** Mean over the ring of blocks at a distance, as much of it as lies in the picture. */
 function ringMean(sums: Float64Array, cols: number, rows: number, c: number, r: number, distance: number): number {
+  if (c >= distance && r >= distance && c < cols - distance && r < rows - distance) {
+    const stride = cols + 1;
+    const outer = (r - distance) * stride + c - distance;
+    const inner = outer + stride + 1;
+    const wide = 2 * distance + 1;
+    const narrow = wide - 2;
+    const outerBelow = outer + wide * stride;
+    const innerBelow = inner + narrow * stride;
+    const all = sums[outerBelow + wide] - sums[outer + wide] - sums[outerBelow] + sums[outer];
+    const inside = sums[innerBelow + narrow] - sums[inner + narrow] - sums[innerBelow] + sums[inner];
+    return (all - inside) / (8 * distance);
+  }
   const sum = boxSum(sums, cols, rows, c, r, distance) - boxSum(sums, cols, rows, c, r, distance - 1);
   return sum / (boxCount(cols, rows, c, r, distance) - boxCount(cols, rows, c, r, distance - 1));
 }
@@ -153,19 +186,32 @@ function ringSorted(
   return ring.sort((a, b) => a - b);
 }
 
+/** Mean of a block; where it lies on whole pixels of the quarter frame, of the four that it has there. */
+function blockLevel({ even, quarter }: PreparedFrame, left: number, top: number): number {
+  if (left % 4 === 0 && top % 4 === 0) {
+    const at = (top / 4) * quarter.width + left / 4;
+    const below = at + quarter.width;
+    return (quarter.data[at] + quarter.data[at + 1] + quarter.data[below] + quarter.data[below + 1]) / 4;
+  }
+  const { data, width } = even;
+  let sum = 0;
+  for (let y = 0, at = top * width + left; y < BLOCK; y++, at += width)
+    for (let x = 0; x < BLOCK; x++) sum += data[at + x];
+  return sum / BLOCK ** 2;
+}
+
 /** The blocks of a frame that show something else than the reference does. */
 export function changedBlocks(reference: GridReference, current: PreparedFrame, grid: GridResult): ChangedBlocks {
   const { cols, rows, mean, gradientX, gradientY } = blocksOf(reference);
   const { layout } = reference;
   const { width, height } = current;
-  const data = current.even.data;
   const count = cols * rows;
   const motion = motionNear(reference, grid);
-  const cellOf = (c: number, r: number): number => {
-    const u = Math.round(((c + 0.5) * BLOCK - layout.originX) / layout.step);
-    const v = Math.round(((r + 0.5) * BLOCK - layout.originY) / layout.step);
-    return Math.max(0, Math.min(layout.rows - 1, v)) * layout.cols + Math.max(0, Math.min(layout.cols - 1, u));
-  };
+  const nearest = (origin: number, most: number) => (_: unknown, at: number) =>
+    Math.max(0, Math.min(most - 1, Math.round(((at + 0.5) * BLOCK - origin) / layout.step)));
+  const cellCols = Int32Array.from({ length: cols }, nearest(layout.originX, layout.cols));
+  const cellRows = Int32Array.from({ length: rows }, nearest(layout.originY, layout.rows));
+  const cellOf = (c: number, r: number): number => cellRows[r] * layout.cols + cellCols[c];
   const expected = new Float32Array(count);
   const ratio = new Float32Array(count);
   const doubt = new Float32Array(count);
@@ -173,18 +219,15 @@ export function changedBlocks(reference: GridReference, current: PreparedFrame, 
   for (let r = 0, i = 0; r < rows; r++) {
     for (let c = 0; c < cols; c++, i++) {
       const cell = cellOf(c, r);
-      const [dx, dy] = [motion.x[cell], motion.y[cell]];
-      const [wholeX, wholeY] = [Math.round(dx), Math.round(dy)];
-      const [restX, restY] = [dx - wholeX, dy - wholeY];
-      const [left, top] = [c * BLOCK + wholeX, r * BLOCK + wholeY];
+      const wholeX = Math.round(motion.x[cell]);
+      const wholeY = Math.round(motion.y[cell]);
+      const restX = motion.x[cell] - wholeX;
+      const restY = motion.y[cell] - wholeY;
+      const left = c * BLOCK + wholeX;
+      const top = r * BLOCK + wholeY;
       ratio[i] = 1;
       if (left < 0 || top < 0 || left + BLOCK > width || top + BLOCK > height) continue;
-      let sum = 0;
-      for (let y = 0; y < BLOCK; y++) {
-        const at = (top + y) * width + left;
-        for (let x = 0; x < BLOCK; x++) sum += data[at + x];
-      }
-      const level = sum / BLOCK ** 2;
+      const level = blockLevel(current, left, top);
       // What moved by the rest to the right shows at a place what was that much further left.
       expected[i] = mean[i] - restX * gradientX[i] - restY * gradientY[i];
       doubt[i] = length(gradientX[i], gradientY[i]) * (REGISTRATION + OF_REMAINDER * length(restX, restY));
@@ -205,7 +248,7 @@ export function changedBlocks(reference: GridReference, current: PreparedFrame, 
       left[i] = (ratio[i] - local) * (expected[i] + PEDESTAL);
       sizes[n++] = Math.abs(left[i]);
     }
-  const noise = n === 0 ? 0 : Math.max(0.02, 1.4826022185 * sizes.subarray(0, n).sort()[n >> 1]);
+  const noise = n === 0 ? 0 : Math.max(0.02, 1.4826022185 * selected(sizes.subarray(0, n), n >> 1));
   const found: { index: number; change: number; z: number; box: readonly number[] }[] = [];
   for (let i = 0; i < count; i++) {
     const sigma = length(noise, doubt[i]);

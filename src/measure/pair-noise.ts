@@ -1,5 +1,6 @@
 import type { GridLayout } from "./grid.ts";
 import type { PreparedFrame } from "./prepared.ts";
+import { selected } from "./statistics/selected.ts";
 import { SUBSET_SIZE } from "./subset.ts";
 
 // How much two frames that follow each other differ by noise: two exposures of a still picture never have the same
@@ -25,7 +26,7 @@ const LEAST_CELLS = 12;
 const ROWS_APART = 4;
 
 const quantile = (values: Float64Array, share: number): number =>
-  values[Math.min(values.length - 1, Math.floor(share * values.length))];
+  selected(values, Math.min(values.length - 1, Math.floor(share * values.length)));
 
 /**
  * Every other pixel of one row in four counts. A gain and an offset of the light between the frames fall out.
@@ -49,7 +50,12 @@ export function pairNoise(
   for (let i = 0; i < count; i++) {
     const left = Math.floor(layout.originX + (i % layout.cols) * layout.step) - half;
     const top = Math.floor(layout.originY + Math.floor(i / layout.cols) * layout.step) - half;
-    let [sumA, sumB, sumAA, sumBB, sumAB, n] = [0, 0, 0, 0, 0, 0];
+    let sumA = 0;
+    let sumB = 0;
+    let sumAA = 0;
+    let sumBB = 0;
+    let sumAB = 0;
+    let n = 0;
     // Told from the corner, so that squares of large numbers cost no digits.
     const baseA = a[top * width + left];
     const baseB = b[top * width + left];
@@ -71,12 +77,10 @@ export function pairNoise(
     cov[i] = sumAB / n - (sumA / n) * (sumB / n);
   }
   // One gain for the whole picture: a cell's own would fit noise to noise where there is no texture.
-  const gains = varA.map((value, i) => Math.sqrt(varB[i] / Math.max(1e-9, value))).sort();
+  const gains = varA.map((value, i) => Math.sqrt(varB[i] / Math.max(1e-9, value)));
   const gain = Math.min(MOST_GAIN, Math.max(1 / MOST_GAIN, quantile(gains, 0.5)));
-  const scatter = varA
-    .map((value, i) => Math.sqrt(Math.max(0, varB[i] + gain * gain * value - 2 * gain * cov[i])))
-    .sort();
-  const own = Float64Array.from(residual.filter(Number.isFinite)).sort();
+  const scatter = varA.map((value, i) => Math.sqrt(Math.max(0, varB[i] + gain * gain * value - 2 * gain * cov[i])));
+  const own = Float64Array.from(residual.filter(Number.isFinite));
   return {
     middle: quantile(scatter, 0.5),
     upper: quantile(scatter, UPPER),

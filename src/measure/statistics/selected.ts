@@ -1,0 +1,25 @@
+/**
+ * The value that would stand at `at`, from 0, were the values sorted: found by halves (Hoare 1961), several times faster
+ * than sorting. Reorders the values, among which must be no NaN.
+ */
+export function selected(values: Float32Array | Float64Array, at: number): number {
+  let low = 0;
+  let high = values.length - 1;
+  while (low < high) {
+    const pivot = values[(low + high) >> 1];
+    let [i, j] = [low, high];
+    while (i <= j) {
+      while (values[i] < pivot) i++;
+      while (values[j] > pivot) j--;
+      if (i <= j) {
+        const value = values[i];
+        values[i++] = values[j];
+        values[j--] = value;
+      }
+    }
+    if (at <= j) high = j;
+    else if (at >= i) low = i;
+    else break;
+  }
+  return values[at];
+}
