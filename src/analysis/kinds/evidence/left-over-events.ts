@@ -18,7 +18,11 @@ import {
 
 // What slipped over its carrier: patches of neighbouring nodes that stepped, or went on from frame to frame.
 
-/** Standard errors that a patch must exceed: a stated number, far above what a search over all windows and frames makes by chance. */
+/**
+ * Standard errors that a patch must exceed. Stated numbers above what a search over all windows and frames makes by
+ * chance: of 215 surfaces of noise alone (6 to 14 nodes a side, 10 to 48 rows, subsets that overlap by two thirds) half
+ * stay under 3.5, one in twenty goes over 4.2, none over 4.6; rendered clean cloth that is held went to 4.8.
+ */
 export const STEP_Z = 6.3;
 export const SKIN_Z = 6.3;
 export const SLOPE_Z = 7;
