@@ -1,11 +1,13 @@
 import {
   type GridReference,
   gridReference,
+  type GridLayout,
   type GridResult,
   measureGrid,
   measurePair,
   type Whereabouts,
 } from "../measure/grid.ts";
+import { gridZoom } from "../measure/grid-zoom.ts";
 import { similarityAt } from "../measure/similarity.ts";
 import { type Carry, carryOf } from "../measure/carry.ts";
 import { bestTemplate, type ChosenTemplate } from "../measure/choose-prefilter.ts";
@@ -79,7 +81,7 @@ interface HoldTemplate {
   readonly template: ChosenTemplate | null;
   readonly reason: string;
   /** What most of the picture did at the anchor against the shot's reference: zero of the seeds. */
-  readonly shift: { readonly dx: number; readonly dy: number };
+  readonly shift: Shift;
 }
 
 /** Everything that belongs to one plan; a new plan starts afresh. */
@@ -106,8 +108,16 @@ function toMeasurement(reference: GridReference, result: GridResult, against: Fr
   };
 }
 
+/** Where the picture as a whole went, px, and how much larger it got. */
+interface Shift {
+  readonly dx: number;
+  readonly dy: number;
+  readonly zoom: number;
+}
+const NO_SHIFT: Shift = { dx: 0, dy: 0, zoom: 1 };
+
 /** Median shift of the cells that were found: where the picture as a whole went, px. */
-function typicalShift(result: GridResult): { dx: number; dy: number } {
+function typicalShift(layout: GridLayout, result: GridResult): Shift {
   const xs: number[] = [];
   const ys: number[] = [];
   for (let i = 0; i < result.valid.length; i++) {
@@ -115,9 +125,9 @@ function typicalShift(result: GridResult): { dx: number; dy: number } {
     xs.push(result.dx[i]);
     ys.push(result.dy[i]);
   }
-  if (xs.length < 4) return { dx: 0, dy: 0 };
+  if (xs.length < 4) return NO_SHIFT;
   const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1];
-  return { dx: middle(xs), dy: middle(ys) };
+  return { dx: middle(xs), dy: middle(ys), zoom: gridZoom(layout, result) };
 }
 
 /** The steps of a task's surfaces in one frame. */
@@ -188,7 +198,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
   };
 
   const buildTemplate = async (s: Session, hold: HoldPlan): Promise<HoldTemplate> => {
-    const none = (reason: string): HoldTemplate => ({ template: null, reason, shift: { dx: 0, dy: 0 } });
+    const none = (reason: string): HoldTemplate => ({ template: null, reason, shift: NO_SHIFT });
     const anchor = await s.cache.get(hold.anchor);
     if ("problem" in anchor) return none(`its anchor, frame ${hold.anchor}, could not be read`);
     const others: PreparedFrame[] = [];
@@ -209,8 +219,8 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     const ref = await reference(s);
     const shift =
       "problem" in ref || hold.anchor === s.plan.reference || cameraOf(s, hold.anchor) !== null
-        ? { dx: 0, dy: 0 }
-        : typicalShift(measureGrid(ref, anchor.frame, solver));
+        ? NO_SHIFT
+        : typicalShift(ref.layout, measureGrid(ref, anchor.frame, solver));
     const further: ({ readonly frame: PreparedFrame } & PartMotion)[] = [];
     for (const frame of others) {
       const motion = registrar.register(first, frame);
@@ -231,7 +241,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     hold: HoldPlan,
     number: FrameNumber,
     frame: PreparedFrame,
-    shift: { dx: number; dy: number },
+    shift: Shift,
   ): Promise<PartMeasurement> => {
     const anchor = await template(s, hold);
     const base = { part: hold.part, anchor: hold.anchor };
@@ -252,8 +262,9 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       from === null || to === null
         ? [shift.dx - anchor.shift.dx, shift.dy - anchor.shift.dy]
         : whereabouts(s, from, to)(hold.centroid[0], hold.centroid[1]);
+    const zoom = from === null || to === null ? shift.zoom / anchor.shift.zoom : to.scale / from.scale;
     const far = Math.hypot(seedX, seedY) > 1;
-    const motion = registrar.register(anchor.template, frame, far ? seedX : 0, far ? seedY : 0);
+    const motion = registrar.register(anchor.template, frame, far ? seedX : 0, far ? seedY : 0, zoom);
     return {
       ...base,
       dx: analysisPx(motion.dx),
@@ -332,7 +343,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       if (previous.number !== s.plan.reference) releaseGradient(previous.frame);
     }
     const parts: PartMeasurement[] = [];
-    const shift = gridResult === null ? { dx: 0, dy: 0 } : typicalShift(gridResult);
+    const shift = gridResult === null ? NO_SHIFT : typicalShift(ref.layout, gridResult);
     for (const id of task.holds) {
       const hold = s.holds.get(id);
       if (hold === undefined || number < hold.from || number > hold.to) continue;
@@ -395,7 +406,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       const frame = prepareFrame(plane, PREFILTER_SIGMA, workspace, s.plan.curve ?? null);
       try {
         const grid = measureGrid(ref, frame, solver);
-        const shift = typicalShift(grid);
+        const shift = typicalShift(ref.layout, grid);
         const parts: PartMeasurement[] = [];
         for (const hold of holds) parts.push(await measurePart(s, hold, number, frame, shift));
         runs.push({ injection: injection.id, grid: toMeasurement(ref, grid, s.plan.reference), parts });

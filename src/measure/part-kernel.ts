@@ -73,7 +73,7 @@ export class PartKernel {
   }
 
   /** The frame under the motion. */
-  sample(dx: number, dy: number, turn: number): void {
+  sample(dx: number, dy: number, turn: number, zoom: number): void {
     const { block, pitch } = this;
     const plane = this.coefficients!;
     this.workspace!.kernels.samplePart(
@@ -86,8 +86,8 @@ export class PartKernel {
       plane.height,
       dx,
       dy,
-      -2 * Math.sin(turn / 2) ** 2,
-      Math.sin(turn),
+      zoom - 1 - 2 * zoom * Math.sin(turn / 2) ** 2,
+      zoom * Math.sin(turn),
     );
   }
 

@@ -63,14 +63,14 @@ export class PartPixels {
     this.weight.fill(1, 0, count);
   }
 
-  /** Samples the frame under the motion; what leaves the picture is NaN. */
-  sample(dx: number, dy: number, turn: number): void {
+  /** Samples the frame under the motion and a zoom about the centroid; what leaves the picture is NaN. */
+  sample(dx: number, dy: number, turn: number, zoom: number): void {
     const { count, u, v, centroidX, centroidY } = this.template!;
     const out = this.sampled;
-    if (this.byKernel) return this.kernel.sample(dx, dy, turn);
+    if (this.byKernel) return this.kernel.sample(dx, dy, turn, zoom);
     const { width, height, data } = this.coefficients!;
-    const c = Math.cos(turn);
-    const s = Math.sin(turn);
+    const c = zoom * Math.cos(turn);
+    const s = zoom * Math.sin(turn);
     const x0 = centroidX + dx;
     const y0 = centroidY + dy;
     for (let i = 0; i < count; i++) {

@@ -56,6 +56,8 @@ export interface Place {
 
 /** Registers a template from one place. Buffers are kept between calls: one a thread. */
 export class PartRefiner {
+  /** How much larger the part is shown than in the template: the camera's zoom. */
+  zoom = 1;
   private readonly pixels = new PartPixels();
   // Per tile: gain, offset, normal equations (6), score (3), weight.
   private gain = new Float64Array(0);
@@ -232,7 +234,7 @@ export class PartRefiner {
     const noiseShare = (GRADIENT_NOISE.get(template.sigma) ?? 1) / (template.frames + 1);
     const mostNoise = NOISE_SLACK * expectedNoise(chosen, template);
     for (let iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
-      pixels.sample(dx, dy, turn);
+      pixels.sample(dx, dy, turn, this.zoom);
       light?.flatten(pixels.values());
       pixels.accumulate();
       this.solveTiles(tiles, Number.isNaN(scale) ? 0 : scale * scale);

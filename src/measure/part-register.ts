@@ -62,8 +62,10 @@ export class PartRegistrar {
    * Where the part is now against its template. Starts from the seed; where that does not fit, looks for the part up to
    * 40 px away, first on the smaller pictures, then through the coarsest prefilter.
    * @param seedX, seedY px, what the camera alone did
+   * @param zoom of the camera since the template
    */
-  register(chosen: ChosenTemplate, frame: PreparedFrame, seedX = 0, seedY = 0): PartMotion {
+  register(chosen: ChosenTemplate, frame: PreparedFrame, seedX = 0, seedY = 0, zoom = 1): PartMotion {
+    this.refiner.zoom = zoom;
     const seed: Place = { dx: seedX, dy: seedY, turn: 0 };
     const motion = this.inUnevenLight(
       chosen,
