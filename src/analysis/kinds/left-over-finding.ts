@@ -46,7 +46,10 @@ export function overWords(part: Part, input: JudgeInput): string {
 const BESIDE = 0.1;
 
 /** Whether a slip is what is left of a drift of its part, of a carrier or of the camera in the same frames. */
-export function isLeftOfDrift({ part, from, to, patch }: LeftOverEvent, { drifts, camera, input }: Evidence): boolean {
+export function isLeftOfDrift(
+  { part, family, from, to, patch }: LeftOverEvent,
+  { drifts, camera, input }: Evidence,
+): boolean {
   const chain = new Set([part.id]);
   for (let next = part.carrier; next !== null && !chain.has(next); ) {
     chain.add(next);
@@ -56,9 +59,12 @@ export function isLeftOfDrift({ part, from, to, patch }: LeftOverEvent, { drifts
     event.from <= to && from <= event.to;
   return (
     drifts.some((drift) => chain.has(drift.part.id) && meets(drift.event) && patch.px < BESIDE * drift.largest.px) ||
-    camera.some(
-      (event) => meets(event) && patch.px < BESIDE * Math.hypot(...event.at([input.width / 2, input.height / 2])),
-    )
+    camera.some((event) => {
+      // What stands nearer to the lens, and a gleam, go another way when the camera steps: less far than the picture.
+      const atOnce = family === "step" && event.family === "step" && event.from === from;
+      const whole = Math.hypot(...event.at([input.width / 2, input.height / 2]));
+      return meets(event) && patch.px < (atOnce ? 1 : BESIDE) * whole;
+    })
   );
 }
 
