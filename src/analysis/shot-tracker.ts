@@ -25,6 +25,8 @@ const MARGIN = 16;
 /** How far about a part that moves its contact shadow and its blur may change the picture, px. */
 const BESIDE_MOVING = 24;
 const MOST_REACH = 100;
+/** The same of what was found in the pictures: nobody drew it, and its shadow falls where no outline is. */
+const MOST_REACH_FOUND = 200;
 /** And about the edge of one that is held, which shows the least drift. */
 const BESIDE_EDGE = 8;
 /** Times that parts are looked for which pull the camera after them. */
@@ -115,9 +117,9 @@ export function nearPolygon(outline: Polygon, x: number, y: number, margin: numb
 }
 
 /** How far about a part that moves it may show, px: its length, since what is tucked under others is in no outline. */
-function reachOf(outline: Polygon): number {
+function reachOf(outline: Polygon, most: number): number {
   const { x0, y0, x1, y1 } = grown(outline, 0);
-  return Math.max(BESIDE_MOVING, Math.min(MOST_REACH, Math.max(x1 - x0, y1 - y0)));
+  return Math.max(BESIDE_MOVING, Math.min(most, Math.max(x1 - x0, y1 - y0)));
 }
 
 function nearEdge(outline: Polygon, x: number, y: number, margin: number): boolean {
@@ -452,7 +454,8 @@ export class ShotTracker {
       const may = moves.includes(true) || intent !== "holds" || part.intents.some((one) => one.intent !== "holds");
       for (const at of [reference, frame]) {
         const shape = path.shapes.get(at) ?? path.shapeNear(at);
-        if (may) moved.push({ ...grown(shape.outline, reachOf(shape.outline)), reach: reachOf(shape.outline) });
+        const reach = reachOf(shape.outline, part.kind === "found" ? MOST_REACH_FOUND : MOST_REACH);
+        if (may) moved.push({ ...grown(shape.outline, reach), reach });
         else held.push(grown(shape.outline, BESIDE_EDGE));
       }
     }
