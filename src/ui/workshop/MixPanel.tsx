@@ -87,6 +87,8 @@ function MixCard({ input, sheet }: { readonly input: MixInput; readonly sheet: D
   const { pours, wholeGrams, ratio, percents, notes } = weighingOf(input);
   const decimals = units === "metric" ? Math.max(0, Math.ceil(-Math.log10(input.stepGrams) - 1e-9)) : 3;
   const weight = (grams: number) => `${shownIn(grams, "mass", units).toFixed(decimals)} ${unitOf("mass", units)}`;
+  // One place finer than the balance shows, so that the rounding can be seen.
+  const exact = (grams: number) => `${shownIn(grams, "mass", units).toFixed(decimals + 1)} ${unitOf("mass", units)}`;
   const nameOf = (id: string) => input.additives.find((each) => each.id === id)?.name ?? id;
   return (
     <div className="sum-result printed">
@@ -115,7 +117,7 @@ function MixCard({ input, sheet }: { readonly input: MixInput; readonly sheet: D
               <tr key={id}>
                 <th scope="row">{nameOf(id)}</th>
                 <td className="weigh">{weight(grams)}</td>
-                <td>{words(exactGrams, "mass")}</td>
+                <td>{exact(exactGrams)}</td>
                 <td>{(100 * error).toPrecision(2)} %</td>
                 <td>
                   {additive === undefined || percent === undefined
@@ -128,12 +130,7 @@ function MixCard({ input, sheet }: { readonly input: MixInput; readonly sheet: D
           <tr>
             <th scope="row">Whole</th>
             <td className="weigh">{weight(wholeGrams)}</td>
-            <td>
-              {words(
-                pours.reduce((sum, { exactGrams }) => sum + exactGrams, 0),
-                "mass",
-              )}
-            </td>
+            <td>{exact(pours.reduce((sum, { exactGrams }) => sum + exactGrams, 0))}</td>
             <td>to half a step each</td>
             <td>100 %</td>
           </tr>
