@@ -35,7 +35,7 @@ test("the sample shot is one click away, checks itself, and its flags tell what 
 
   // What comes next, and the ghost to put it back by, drawn on the picture.
   expect(await page.locator(".card-part").allTextContents()).toEqual([
-    expect.stringMatching(/^What comes next.* px at about frame \d+/u),
+    expect.stringMatching(/^What comes next.*px at about frame \d+/u),
     expect.stringMatching(/^Easing it back.* over the next \d+ frames/u),
   ]);
   const inked = () => page.locator(".table-canvas").evaluate((canvas) => (canvas as HTMLCanvasElement).toDataURL());

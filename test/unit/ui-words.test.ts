@@ -3,6 +3,7 @@ import { answerOf, finenessOf, floorOf } from "../../src/ui/card/answer.ts";
 import { stripsOf } from "../../src/ui/strips/strips.ts";
 import { longReading, reachWords, shortReading } from "../../src/ui/timeline/readout.ts";
 import { frameScale } from "../../src/ui/timeline/scale.ts";
+import { together } from "../../src/ui/words/together.ts";
 import { timeOfDay } from "../../src/ui/words/time-of-day.ts";
 import { way } from "../../src/ui/words/way.ts";
 import { frameNumber, px } from "../../src/units/index.ts";
@@ -119,4 +120,10 @@ test("frames stand at the distance of their numbers, and a place on the strip fi
   expect(scale.at(scale.x(14) + 1)).toBe(14);
   expect(scale.at(-50)).toBe(10);
   expect(scale.at(9999)).toBe(20);
+});
+
+test("a number, its uncertainty and its unit stay on one line", () => {
+  expect(together("Left arm sagged 1.98 \u00b1 0.01 px (0.63 mm) in frame 7, by 2 %.")).toBe(
+    "Left arm sagged 1.98\u00a0\u00b1\u00a00.01\u00a0px (0.63\u00a0mm) in frame 7, by 2\u00a0%.",
+  );
 });

@@ -6,6 +6,7 @@ import { useStore } from "../state/store.ts";
 import { type Strip, stripOfFlag, type Strips } from "../strips/strips.ts";
 import { fixed, measured } from "../../reports/words.ts";
 import { inSentence } from "../words/in-sentence.ts";
+import { together } from "../words/together.ts";
 import { way } from "../words/way.ts";
 import { FlagCauses } from "../workshop/FlagCauses.tsx";
 import { ComesNext } from "./ComesNext.tsx";
@@ -72,7 +73,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
   const partName = (id: string) => report?.parts.find((part) => part.id === id)?.name ?? readable(id);
   return (
     <article className="card" aria-label="Finding">
-      <h2>{flag.message}</h2>
+      <h2>{together(flag.message)}</h2>
       {report && <FlagCauses flag={flag} report={report} />}
       {strip && strip.kind !== "picture" && (
         <>

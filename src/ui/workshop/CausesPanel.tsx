@@ -6,6 +6,7 @@ import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { cautions, cautionsDefer } from "../../workshop/cautions.ts";
 import { CauseCard } from "./CauseCard.tsx";
+import { together } from "../words/together.ts";
 import { Choice } from "./fields.tsx";
 import { JointLine } from "./JointLine.tsx";
 import { questionOf, questionWords, ranked } from "./question.ts";
@@ -104,7 +105,7 @@ export function CausesPanel() {
       <Asked flag={flag} />
       <article className="causes-card printed" aria-label="Causes and fixes">
         <header>
-          <h1>{flag?.message ?? questionWords(question)}</h1>
+          <h1>{flag === null ? questionWords(question) : together(flag.message)}</h1>
           {flag !== null && report !== null && <JointLine flag={flag} report={report} sheet={sheet} />}
           <p>
             {ranking.ranked.length === 0
