@@ -110,3 +110,27 @@ test("a piece that sits half a pixel lower is told with its shift and its uncert
     expect(flags[0].causes).toContain("face-piece-loose");
   }
 });
+
+test("a torso that is off by hundredths of a pixel, as a camera's knock leaves it, takes nothing from the sag of the arm on it", () => {
+  const sizes: number[] = [];
+  for (let seed = 0; seed < 10; seed++) {
+    const random = createRandom(seed, 9);
+    // A torso so well told that the step is real by any statistic.
+    const left = sliding([1, 0.4], (frame) => (frame >= 15 ? 0.02 : 0));
+    const holds = [
+      holdOf(random, torso, box(540, 280, 620, 480), frames, [left], { sigma: 0.002 }),
+      holdOf(random, upper, box(600, 290, 700, 320), frames, [sag], { joints }),
+      holdOf(random, hand, box(700, 290, 740, 320), frames, [sag]),
+    ];
+    const camera = (frame: number) => (frame >= 15 ? { dx: 0.5 } : {});
+    const { flags } = judge(shot(framesOf(random, frames, { camera }), holds));
+    expect(told(flags)).toEqual(["camera-shift null", "sag upper-left"]);
+    const [arm] = flags.filter(({ kind }) => kind === "sag");
+    expect(arm!.besideCarrier).toBeUndefined();
+    sizes.push(arm!.px!);
+  }
+  // 138 px across and 19 px up from shoulder to the far corner, turned by 0.0006 x 23.
+  const truth = 0.0006 * 23 * Math.hypot(138, 19);
+  sizes.sort((a, b) => a - b);
+  expect(Math.abs(sizes[5]! - truth)).toBeLessThan(0.02);
+});
