@@ -1,9 +1,10 @@
-import { CROWD_TEXTURES, crowdLayer, crowdSurface, type Slot, slotsOf } from "../../support/crowd.ts";
+import { CROWD_TEXTURES, crowdLayer, type Slot, slotsOf } from "../../support/crowd.ts";
 import { createRandom, type Random, seedOf } from "../../support/random.ts";
-import { capsule, type Layer, type Light, type SceneIntent } from "../../support/scene.ts";
+import type { Layer, Light, SceneIntent } from "../../support/scene.ts";
 import type { Seeded } from "../../support/seeded-faults.ts";
 import { type ShotOptions, shotOf } from "../../support/shot.ts";
-import type { Motion, Point } from "../../support/similarity.ts";
+import type { Motion } from "../../support/similarity.ts";
+import { passingArm, sweepingShadow } from "./confusers.ts";
 import { type BenchShot, lookOf, type Recipe } from "./recipe.ts";
 
 // Cloth, hair and skin that lie still on what they ride on, each shot with something that could be taken for a slip. A
@@ -15,6 +16,7 @@ const SIZES = [100, 112] as const;
 /** Size of cloth on its carrier. */
 const ON = 0.76;
 const FRAMES = 18;
+const PICTURE = { width: WIDTH, height: HEIGHT, frames: FRAMES };
 const ALONE = ["skin", "hair", "head", "costume"] as const;
 
 interface Stage {
@@ -77,33 +79,14 @@ const confusers: Readonly<Record<string, (stage: Stage) => Confused>> = {
     options: { flickerStops: 0.012, lightDriftStops: 0.015 },
     allowed: ["light"],
   }),
-  "cloth, shadow": (stage) => {
-    const angle = stage.random.between(0, 2 * Math.PI);
-    const across: Point = [Math.cos(angle), Math.sin(angle)];
-    const reach = 0.5 * (Math.abs(across[0]) * WIDTH + Math.abs(across[1]) * HEIGHT);
-    const middle = across[0] * (WIDTH / 2) + across[1] * (HEIGHT / 2);
-    const softness = stage.random.between(40, 80);
-    const depth = stage.random.between(0.15, 0.4);
-    const light = (frame: number): Light => ({
-      shadow: {
-        across,
-        softness,
-        depth,
-        edge: middle - reach - softness + ((2 * reach + 2 * softness) * (frame - 1)) / (FRAMES - 1),
-      },
-    });
-    return { layers: all(stage), light, allowed: ["light"] };
-  },
-  "cloth, passing arm": (stage) => {
-    const y = HEIGHT * stage.random.between(0.2, 0.7);
-    const arm: Layer = {
-      id: "arm-passing",
-      outline: capsule([WIDTH + 10, y], [WIDTH + 120, y - 260], 26, 34),
-      ...crowdSurface("woven", seedOf(stage.seed, 0x70), null),
-      motion: (frame) => ({ dx: (-(WIDTH + 240) * (frame - 1)) / (FRAMES - 1) }),
-    };
-    return { layers: [...all(stage), arm] };
-  },
+  "cloth, shadow": (stage) => ({
+    layers: all(stage),
+    light: sweepingShadow(stage.random, PICTURE),
+    allowed: ["light"],
+  }),
+  "cloth, passing arm": (stage) => ({
+    layers: [...all(stage), passingArm(stage.seed, stage.random, PICTURE)],
+  }),
   "cloth, breathing": (stage) => {
     const paces = stage.slots.map(() => [stage.random.between(0.4, 1.5), stage.random.between(6, 10)] as const);
     const rides = (i: number): Rides => ({

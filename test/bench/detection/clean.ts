@@ -3,6 +3,7 @@ import { createRandom, type Random, seedOf } from "../../support/random.ts";
 import { capsule, type Layer, type Light, type SceneIntent } from "../../support/scene.ts";
 import { type Shot, type ShotOptions, shotOf } from "../../support/shot.ts";
 import type { Motion, Point } from "../../support/similarity.ts";
+import { passingArm, sweepingShadow } from "./confusers.ts";
 import { type BenchShot, lookOf, type Recipe } from "./recipe.ts";
 
 // Shots in which nothing is wrong, each with something that could be taken for it.
@@ -12,6 +13,7 @@ const GRID = [6, 4] as const;
 const COUNT = GRID[0] * GRID[1];
 const SIZES = [52, 62] as const;
 const FRAMES = 16;
+const PICTURE = { width: WIDTH, height: HEIGHT, frames: FRAMES };
 
 interface Confused {
   readonly layers: readonly Layer[];
@@ -73,34 +75,14 @@ const confusers: Readonly<Record<string, (stage: Stage) => Confused>> = {
     options: { lightDriftStops: stage.random.between(0.01, 0.03) },
     allowed: ["light"],
   }),
-  "sweeping shadow": (stage) => {
-    const angle = stage.random.between(0, 2 * Math.PI);
-    const across: Point = [Math.cos(angle), Math.sin(angle)];
-    const reach = 0.5 * (Math.abs(across[0]) * WIDTH + Math.abs(across[1]) * HEIGHT);
-    const middle = across[0] * (WIDTH / 2) + across[1] * (HEIGHT / 2);
-    const softness = stage.random.between(40, 80);
-    const depth = stage.random.between(0.15, 0.4);
-    const light = (frame: number): Light => ({
-      shadow: {
-        across,
-        softness,
-        depth,
-        edge: middle - reach - softness + ((2 * reach + 2 * softness) * (frame - 1)) / (FRAMES - 1),
-      },
-    });
-    return { layers: allStill(stage), light, allowed: ["light"] };
-  },
-  "passing arm": (stage) => {
-    const { seed, random } = stage;
-    const y = HEIGHT * random.between(0.2, 0.7);
-    const arm: Layer = {
-      id: "arm-passing",
-      outline: capsule([WIDTH + 10, y], [WIDTH + 120, y - 260], 26, 34),
-      ...crowdSurface("woven", seedOf(seed, 0x70), null),
-      motion: (frame) => ({ dx: (-(WIDTH + 240) * (frame - 1)) / (FRAMES - 1) }),
-    };
-    return { layers: [...allStill(stage), arm] };
-  },
+  "sweeping shadow": (stage) => ({
+    layers: allStill(stage),
+    light: sweepingShadow(stage.random, PICTURE),
+    allowed: ["light"],
+  }),
+  "passing arm": (stage) => ({
+    layers: [...allStill(stage), passingArm(stage.seed, stage.random, PICTURE)],
+  }),
   breathing: (stage) => ({
     layers: stage.slots.map((_, i) => {
       if (i % 2 === 1) return stage.part(i);
