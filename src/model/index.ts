@@ -27,6 +27,7 @@ export {
   type Warning,
   type Watched,
 } from "./report.ts";
+export * from "./records.ts";
 export * from "./sequence.ts";
 export { serialiseProof } from "./serialise-proof.ts";
 export { serialiseReport } from "./serialise-report.ts";
