@@ -5,6 +5,7 @@ import { Header } from "./frame/Header.tsx";
 import { Notices } from "./frame/Notices.tsx";
 import { screens } from "./frame/screens.ts";
 import { screen } from "./state/screen.ts";
+import { Tour } from "./tour/Tour.tsx";
 import { useStore } from "./state/store.ts";
 
 export function App() {
@@ -19,6 +20,7 @@ export function App() {
       <Notices />
       <KeyList />
       <SequenceChoice />
+      <Tour />
     </DropPlace>
   );
 }

@@ -5,6 +5,7 @@ import { gains, type PictureView, view } from "./state/view.ts";
 import { cancelCheck, canCheckAgain, checkAgain } from "./state/checking.ts";
 import { openFile, openFolder } from "./state/opening.ts";
 import { saveReport, saveSheet } from "./state/saving.ts";
+import { canTour, startTour } from "./tour/tour-state.ts";
 import { toggleWorkshop } from "./workshop/open.ts";
 
 /** Something a person can do. Keys, tips, menus and the list of keys are all made from this one table. */
@@ -179,6 +180,7 @@ export const actions = {
     when: always,
     perform: () => settings.set({ ground: groundOf(settings.get()) === "dim" ? "bright" : "dim" }),
   },
+  tour: { label: "Take the tour", group: "Page", keys: ["Shift+T"], when: canTour, perform: startTour },
   keys: { label: "All keys", group: "Page", keys: ["?"], when: always, perform: () => view.set({ dialog: "keys" }) },
 } satisfies Record<string, Action>;
 

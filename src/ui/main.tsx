@@ -7,6 +7,7 @@ import "./look/timeline.css";
 import "./look/side.css";
 import "./look/dialogs.css";
 import "./look/workshop.css";
+import "./look/tour.css";
 import { createRoot } from "react-dom/client";
 import { App } from "./App.tsx";
 import { listenToKeys } from "./keys.ts";

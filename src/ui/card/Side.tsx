@@ -13,6 +13,7 @@ import { fallsOn } from "../timeline/paint-strip.ts";
 import { unmeasuredParts } from "../../reports/coverage.ts";
 import { counted, duration, fixed, frameList } from "../../reports/words.ts";
 import { answerOf, finenessOf } from "./answer.ts";
+import { TourOffer } from "../tour/TourOffer.tsx";
 import { FlagCard } from "./FlagCard.tsx";
 import { ShotNotes } from "./ShotNotes.tsx";
 import { StripCard } from "./StripCard.tsx";
@@ -30,6 +31,7 @@ export function Side() {
     // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex
     <aside className="side" aria-label="Findings" tabIndex={0}>
       {phase === "failed" ? <Failed /> : <Answer />}
+      <TourOffer />
       {strips && strips.flags.length > 0 && <Findings strips={strips} />}
       {strips && strips.flags.length === 0 && <NotMeasured />}
       {strips && flag && <FlagCard flag={flag} strips={strips} />}

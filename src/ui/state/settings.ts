@@ -9,6 +9,8 @@ interface Settings {
   readonly system: Ground;
   /** Single-key shortcuts; off for people whose speech or switch control types letters by accident. */
   readonly keys: boolean;
+  /** True once the tour was taken or turned down. */
+  readonly tourSeen: boolean;
   /** Height of the timeline, px; null: what it needs. */
   readonly timeline: number | null;
 }
@@ -18,13 +20,19 @@ const bright = matchMedia("(prefers-color-scheme: light)");
 const systemNow = (): Ground => (bright.matches ? "bright" : "dim");
 
 function kept(): Settings {
-  const first: Settings = { ground: null, system: systemNow(), keys: true, timeline: null };
+  const first: Settings = { ground: null, system: systemNow(), keys: true, tourSeen: false, timeline: null };
   try {
     const text: unknown = JSON.parse(localStorage.getItem(PLACE) ?? "null");
     if (typeof text !== "object" || text === null) return first;
     const ground = "ground" in text && (text.ground === "dim" || text.ground === "bright") ? text.ground : null;
     const timeline = "timeline" in text && typeof text.timeline === "number" ? text.timeline : null;
-    return { ...first, ground, keys: !("keys" in text && text.keys === false), timeline };
+    return {
+      ...first,
+      ground,
+      keys: !("keys" in text && text.keys === false),
+      tourSeen: "tourSeen" in text && text.tourSeen === true,
+      timeline,
+    };
   } catch {
     // Storage is closed to the page, or holds what no version wrote: the look of the page is not worth a message.
     return first;
@@ -38,10 +46,10 @@ export const groundOf = ({ ground, system }: Settings): Ground => ground ?? syst
 /** Puts the ground on the page and keeps what was chosen, as long as the page is open. */
 export function keepSettings(): void {
   const apply = () => {
-    const { ground, keys, timeline } = settings.get();
+    const { ground, keys, tourSeen, timeline } = settings.get();
     document.documentElement.dataset.ground = groundOf(settings.get());
     try {
-      localStorage.setItem(PLACE, JSON.stringify({ ground, keys, timeline }));
+      localStorage.setItem(PLACE, JSON.stringify({ ground, keys, tourSeen, timeline }));
     } catch {
       // As above.
     }
