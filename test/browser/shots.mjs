@@ -158,6 +158,18 @@ const states = {
     await page.keyboard.press("Escape");
     await page.waitForTimeout(300);
   },
+  tour: async (page) => {
+    await give(page, "o", shot);
+    await checked(page);
+    await page.getByRole("button", { name: "Take the tour" }).click();
+    for (let stop = 1; ; stop++) {
+      await page.waitForTimeout(400);
+      await picture(page, `tour-${stop}`);
+      const done = page.getByRole("button", { name: "Done" });
+      if ((await done.count()) > 0) break;
+      await page.getByRole("button", { name: "Next", exact: true }).click();
+    }
+  },
   workshop: async (page) => {
     await give(page, "o", shot);
     await checked(page);

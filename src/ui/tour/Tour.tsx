@@ -18,7 +18,6 @@ function Stop({ at }: { readonly at: number }) {
     const element = place.current;
     if (!(element instanceof HTMLElement)) return undefined;
     element.dataset["toured"] = "";
-    element.scrollIntoView({ block: "nearest" });
     return () => {
       delete element.dataset["toured"];
     };
@@ -31,7 +30,7 @@ function Stop({ at }: { readonly at: number }) {
       placement={step.side}
       isOpen
       isNonModal
-      offset={-28}
+      offset={step.inside ? -120 : 10}
       containerPadding={16}
       onOpenChange={(open) => {
         if (!open) leaveTour();

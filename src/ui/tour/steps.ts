@@ -8,6 +8,8 @@ export interface TourStep {
   /** Finds what the step is about; a step whose place isn't on the screen is left out. */
   readonly at: string;
   readonly side: "top" | "bottom" | "left" | "right";
+  /** True for a place so large that the words stand in it, not beside it. */
+  readonly inside?: boolean;
   /** Brings up what the step tells about. */
   readonly enter?: () => void;
 }
@@ -29,6 +31,7 @@ export const steps: readonly TourStep[] = [
     text: "The frame as it was shot. Each outline is a part that is watched; what drifted has the signal colour. Wheel or pinch to come closer, drag to look around.",
     at: ".table",
     side: "right",
+    inside: true,
   },
   {
     title: "The strips",

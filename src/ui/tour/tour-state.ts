@@ -6,14 +6,16 @@ import { steps } from "./steps.ts";
 /** Stop of the tour that is up; null where it isn't on. */
 export const tour = createStore<{ readonly at: number | null }>({ at: null });
 
-const isThere = (at: number): boolean => document.querySelector(steps[at].at) !== null;
-
 /** Goes to the next stop in a direction whose place is on the screen; past the last one the tour is over. */
 export function goTo(first: number, way: 1 | -1): void {
   for (let at = first; at >= 0 && at < steps.length; at += way) {
     steps[at].enter?.();
-    if (isThere(at)) {
-      tour.set({ at });
+    const place = document.querySelector(steps[at].at);
+    if (place) {
+      place.scrollIntoView({ block: "nearest" });
+      tour.set({ at: null });
+      // Scrolling shuts what floats beside a place: it is over in the second frame from here.
+      requestAnimationFrame(() => requestAnimationFrame(() => tour.set({ at })));
       return;
     }
   }
