@@ -1,5 +1,6 @@
 export type { ShotContext } from "./check-sheet.ts";
 export * from "./conventions.ts";
+export { outlineAt } from "./followed-outlines.ts";
 export * from "./geometry.ts";
 export * from "./kinds.ts";
 export { parseProof, type ProofResult } from "./parse-proof.ts";

@@ -1,4 +1,5 @@
-import { framesNow, lookAtAll, nextFlag, nextStrip, pan, step, zoom } from "./state/looking.ts";
+import { isOneToOne, isWhole, lookAtAll, lookAtPixels, pan, zoom } from "./state/look.ts";
+import { framesNow, nextFlag, nextStrip, step } from "./state/looking.ts";
 import { session } from "./state/session.ts";
 import { groundOf, settings } from "./state/settings.ts";
 import { gains, type PictureView, view } from "./state/view.ts";
@@ -42,6 +43,7 @@ const PAN = 0.08;
 const nudge = (dx: number, dy: number) => () =>
   pan((dx * PAN) / view.get().look.scale, (dy * PAN) / view.get().look.scale);
 const isClose = () => view.get().look.scale > 1;
+const isElsewhere = () => !isWhole();
 
 export const actions = {
   openFolder: {
@@ -159,8 +161,15 @@ export const actions = {
     perform: () => view.set({ ghost: !view.get().ghost }),
   },
   closer: { label: "Closer", group: "Picture", keys: ["+", "="], when: hasFrames, perform: () => zoom(1.4) },
-  further: { label: "Further away", group: "Picture", keys: ["-"], when: isClose, perform: () => zoom(1 / 1.4) },
-  whole: { label: "The whole frame", group: "Picture", keys: ["0"], when: isClose, perform: lookAtAll },
+  further: { label: "Further away", group: "Picture", keys: ["-"], when: hasFrames, perform: () => zoom(1 / 1.4) },
+  whole: { label: "The whole frame", group: "Picture", keys: ["0"], when: isElsewhere, perform: lookAtAll },
+  pixels: {
+    label: "The frame's own pixels, one to one",
+    group: "Picture",
+    keys: ["9"],
+    when: () => hasFrames() && !isOneToOne(),
+    perform: () => lookAtPixels(),
+  },
   lookLeft: { label: "Look left", group: "Picture", keys: ["Shift+ArrowLeft"], when: isClose, perform: nudge(-1, 0) },
   lookRight: { label: "Look right", group: "Picture", keys: ["Shift+ArrowRight"], when: isClose, perform: nudge(1, 0) },
   lookUp: { label: "Look up", group: "Picture", keys: ["Shift+ArrowUp"], when: isClose, perform: nudge(0, -1) },

@@ -1,7 +1,8 @@
 // @vitest-environment happy-dom
 import { beforeEach, expect, test } from "vitest";
 import { actionList, actions, keyName, tipOf } from "../../src/ui/actions.ts";
-import { anchorNow, choose, framesNow, goTo, lookAtAll, nextFlag, pan, zoom } from "../../src/ui/state/looking.ts";
+import { lookAtAll, pan, zoom } from "../../src/ui/state/look.ts";
+import { anchorNow, choose, framesNow, goTo, nextFlag } from "../../src/ui/state/looking.ts";
 import { session } from "../../src/ui/state/session.ts";
 import { createStore } from "../../src/ui/state/store.ts";
 import { view } from "../../src/ui/state/view.ts";

@@ -3,7 +3,7 @@ import { createPart, createSheet } from "../../src/model/index.ts";
 import { stripsOf } from "../../src/ui/strips/strips.ts";
 import { cameraBetween, enlargementFor, partArrowsAt, scaleLength } from "../../src/ui/table/arrows.ts";
 import { outlinesAt, outlineUnder } from "../../src/ui/table/outlines.ts";
-import { outlineAt } from "../../src/ui/table/paths.ts";
+import { outlineAt } from "../../src/model/followed-outlines.ts";
 import { placeOf } from "../../src/ui/table/place.ts";
 import { frameNumber, px, radians } from "../../src/units/index.ts";
 import { flagOf, lostRow, partOf, reportOf, rowOf, square } from "../support/ui-report.ts";

@@ -40,6 +40,7 @@ export function lookAt(report: Report): void {
     look: wholeFrame,
     picture: "plain",
     playing: false,
+    range: null,
     over: null,
     reading: null,
     flag: first?.id ?? null,
@@ -104,6 +105,7 @@ export function start(shot: OpenShot): void {
     over: null,
     reading: null,
     playing: false,
+    range: null,
   });
 
   running = new AbortController();

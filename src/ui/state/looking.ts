@@ -1,9 +1,9 @@
 import type { Flag } from "../../model/index.ts";
 import { type Strip, stripOfFlag } from "../strips/strips.ts";
 import { session } from "./session.ts";
-import { type Look, view, wholeFrame } from "./view.ts";
+import { view } from "./view.ts";
 
-// What can be done to the view: go to a frame, choose a part or a flag, look closer.
+// What can be done to the view: go to a frame, choose a part or a flag.
 
 /** Frames that can be shown: the report's, or those of the folder while nothing is measured yet. */
 export function framesNow(): readonly number[] {
@@ -69,28 +69,4 @@ export function anchorNow(): number | null {
   if (!strips) return first;
   const anchor = strips.strips.find((each) => each.id === strip)?.anchor[strips.indexOf.get(frame) ?? -1];
   return anchor !== undefined && anchor >= 0 ? anchor : first;
-}
-
-const MOST = 32;
-
-/** Looks closer by a factor, keeping the place `at` (shares of the frame) where it is on the screen. */
-export function zoom(factor: number, at: readonly [number, number] = [view.get().look.x, view.get().look.y]): void {
-  const { look } = view.get();
-  const scale = Math.min(MOST, Math.max(1, look.scale * factor));
-  const kept = look.scale / scale;
-  view.set({ look: inside({ scale, x: at[0] + (look.x - at[0]) * kept, y: at[1] + (look.y - at[1]) * kept }) });
-}
-
-export function pan(dx: number, dy: number): void {
-  const { look } = view.get();
-  view.set({ look: inside({ ...look, x: look.x + dx, y: look.y + dy }) });
-}
-
-export const lookAtAll = (): void => view.set({ look: wholeFrame });
-
-function inside(look: Look): Look {
-  if (look.scale <= 1) return wholeFrame;
-  const edge = 0.5 / look.scale;
-  const within = (value: number) => Math.min(1 - edge, Math.max(edge, value));
-  return { scale: look.scale, x: within(look.x), y: within(look.y) };
 }

@@ -27,6 +27,8 @@ interface View {
   /** Where the pointer reads a strip. */
   readonly reading: { readonly strip: string; readonly frame: number } | null;
   readonly playing: boolean;
+  /** Frames that playing goes round in, both included; null: the whole shot. */
+  readonly range: { readonly from: number; readonly to: number } | null;
   /** In the flip view: true while the anchor is up. */
   readonly flipped: boolean;
   /** In the flip view: true where the alternation was stopped by hand. */
@@ -47,6 +49,7 @@ export const view = createStore<View>({
   over: null,
   reading: null,
   playing: false,
+  range: null,
   flipped: false,
   flipHeld: false,
   gain: 8,

@@ -20,7 +20,7 @@ export function TableWords() {
         <Words />
       </p>
       <ViewExtras />
-      {look.scale > 1 && (
+      {look.scale !== 1 && (
         <ActionButton className="word-button" action={actions.whole}>
           {look.scale.toFixed(1)} times, show all
         </ActionButton>

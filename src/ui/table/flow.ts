@@ -10,8 +10,14 @@ type Field = FlowField & { readonly width: number };
 /** Whether the dense field is being found; words for it stand on the table. */
 export const flowState = createStore<{ readonly working: boolean }>({ working: false });
 
+export interface Flow {
+  /** The field of the frame that is up; null until it is found. */
+  current(): Field | null;
+  end(): void;
+}
+
 /** The dense field for the arrows view, found for the frame that is up, one at a time; the last one is kept. */
-export function createFlow(onField: () => void) {
+export function createFlow(onField: () => void): Flow {
   let field: Field | null = null;
   let key = "";
   let busy = false;
@@ -51,8 +57,7 @@ export function createFlow(onField: () => void) {
     void pump();
   };
   return {
-    /** The field of the frame that is up; null until it is found. */
-    current(): Field | null {
+    current() {
       void pump();
       const { frame } = view.get();
       const { files } = session.get();

@@ -1,6 +1,5 @@
 import { outlineContains } from "../../model/geometry.ts";
-import { flagKindLabels, type Report, type Sheet } from "../../model/index.ts";
-import { outlineAt } from "./paths.ts";
+import { flagKindLabels, outlineAt, type Report, type Sheet } from "../../model/index.ts";
 import { type Strips, stripOfFlag } from "../strips/strips.ts";
 
 type Point = readonly [number, number];

@@ -45,13 +45,13 @@ export function paintOutlines(
     trace(context, outline.points, place);
     context.setLineDash([]);
     context.strokeStyle = ink.dark;
-    context.globalAlpha = drifts || isLit ? 1 : 0.55;
-    context.lineWidth = sparing ? 3 : drifts || isLit ? 5 : 3;
+    context.globalAlpha = drifts || isLit ? 0.85 : 0.4;
+    context.lineWidth = sparing ? 2.6 : isLit ? 4.6 : drifts ? 3.4 : 2.2;
     context.stroke();
     if (outline.state === "carried") context.setLineDash([7, 4]);
     context.strokeStyle = drifts ? ink.signal : isLit ? ink.lit : ink.line;
-    context.globalAlpha = drifts || isLit ? 1 : 0.62;
-    context.lineWidth = sparing ? 1 : isLit ? 2.6 : drifts ? 2 : 1.1;
+    context.globalAlpha = drifts || isLit ? 1 : 0.55;
+    context.lineWidth = sparing ? 1 : isLit ? 2.2 : drifts ? 1.4 : 0.9;
     context.stroke();
   }
   context.setLineDash([]);

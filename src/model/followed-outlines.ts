@@ -1,5 +1,6 @@
-import { centroidOf } from "../../model/index.ts";
-import type { Report, Sheet } from "../../model/index.ts";
+import { centroidOf } from "./geometry.ts";
+import type { Report } from "./report.ts";
+import type { Sheet } from "./sheet.ts";
 
 type Point = readonly [number, number];
 
