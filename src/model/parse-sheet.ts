@@ -72,6 +72,19 @@ const allSlips = (root: Readonly<Record<string, unknown>>): string[] => [
   }),
 ];
 
+/** The same for a sheet that is no text: as a file holds it, or as it was edited. The reasons do not name a file. */
+export const readSheet = (
+  value: Readonly<Record<string, unknown>>,
+  context: ShotContext,
+): { readonly sheet: Sheet } | { readonly reasons: readonly string[] } => {
+  const parsed = sheetSchema.safeParse(value);
+  const reasons = [
+    ...(parsed.error?.issues ?? []).map((issue) => sentenceOf(issue, value, "the sheet")),
+    ...checkSheet(value, context),
+  ];
+  return parsed.data === undefined || reasons.length > 0 ? { reasons } : { sheet: normalise(parsed.data) };
+};
+
 /**
  * The sheet in a file's text, with every default filled in, outlines, intents and marks in the order of their frames
  * and `down` of length 1; or every reason why it is refused, each a sentence that names the file, the place and what
@@ -82,12 +95,8 @@ export const parseSheet = (text: string, file: string, context: ShotContext): Sh
   if ("fault" in json) return refusals(file, [json.fault]);
   const fault = formatFault(json.value, SHEET_FORMAT, SHEET_VERSION);
   if (fault !== null || !isObject(json.value)) return refusals(file, [fault ?? ""]);
-  const parsed = sheetSchema.safeParse(json.value);
-  const reasons = [
-    ...(parsed.error?.issues ?? []).map((issue) => sentenceOf(issue, json.value, "the sheet")),
-    ...checkSheet(json.value, context),
-  ];
-  if (parsed.data === undefined || reasons.length > 0) return refusals(file, reasons);
+  const read = readSheet(json.value, context);
+  if ("reasons" in read) return refusals(file, read.reasons);
   const warnings = allSlips(json.value).map((slip) => ({ code: "sheet-key", detail: `${file}: ${slip}` }));
-  return { sheet: normalise(parsed.data), warnings };
+  return { sheet: read.sheet, warnings };
 };
