@@ -2,6 +2,7 @@ import "@fontsource-variable/atkinson-hyperlegible-next/wght.css";
 import "./look/tokens.css";
 import "./look/base.css";
 import "./look/frame.css";
+import "./look/welcome.css";
 import "./look/table.css";
 import "./look/timeline.css";
 import "./look/side.css";

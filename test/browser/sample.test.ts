@@ -72,9 +72,34 @@ test("the sample shot is one click away, checks itself, and its flags tell what 
 
 test("the sample's twin, in which everything held, is told to be clean", async () => {
   const { page, answer, finish } = await openPage(browser);
-  await page.getByRole("button", { name: "twin in which everything held" }).click();
+  await page.getByRole("button", { name: /hive_010_true/ }).click();
   expect(await answer()).toBe("Nothing drifted in 24 frames");
   expect(await page.locator(".finding").count()).toBe(0);
+  await finish();
+});
+
+test("a tour is offered once, stands at every stop, and can be left at any of them", async () => {
+  const { page, answer, finish } = await openPage(browser);
+  await page.getByRole("button", { name: /hive_010_true/ }).click();
+  await answer();
+  await page.getByRole("button", { name: "Take the tour" }).click();
+  const stops: (string | null)[] = [];
+  for (;;) {
+    const stop = page.locator(".tour");
+    await stop.waitFor();
+    stops.push(await stop.locator("h2").textContent());
+    const box = await stop.boundingBox();
+    expect(box && box.x >= 0 && box.y >= 0).toBe(true);
+    const done = page.getByRole("button", { name: "Done" });
+    if ((await done.count()) > 0) break;
+    await page.keyboard.press("Enter");
+    await page.waitForFunction((title) => document.querySelector(".tour h2")?.textContent !== title, stops.at(-1));
+  }
+  // A clean shot has no finding to stop at.
+  expect(stops).toEqual(["The answer", "The light table", "The strips", "The figure", "Ways to look", "All by keys"]);
+  await page.keyboard.press("Escape");
+  await page.locator(".tour").waitFor({ state: "detached" });
+  expect(await page.getByRole("button", { name: "Take the tour" }).count()).toBe(0);
   await finish();
 });
 

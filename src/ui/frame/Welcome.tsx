@@ -1,8 +1,9 @@
 import { Button } from "react-aria-components";
-import type { FlagKind } from "../../model/index.ts";
+import { type FlagKind, flagKindLabels } from "../../model/index.ts";
 import { actions } from "../actions.ts";
 import { Key } from "./ActionButton.tsx";
 import { Mark } from "../marks/Mark.tsx";
+import { type Sample, samplePicture, samples } from "../opening/sample.ts";
 import { openSample } from "../state/opening.ts";
 
 /** What a shot without a sheet, or with one, is watched for. */
@@ -23,33 +24,55 @@ const watched: readonly { readonly kind: FlagKind; readonly name: string; readon
   { kind: "repeat", name: "Repeat", words: "one exposure twice" },
 ];
 
-/** Before anything is open: what to do, in two lines, and the sample. */
+/** Before anything is open: what to do, in two lines, and the sample production. */
 export function Welcome({ isReading }: { readonly isReading: boolean }) {
   return (
     <div className="welcome">
       <Trace />
-      <div className="welcome-words">
-        <h1>What moved that nobody meant to move?</h1>
-        <p>
-          Open the folder of a shot, or drop it here. Holdfast compares its frames and shows what drifted, by how much
-          and since when.
-        </p>
-        <p>Everything happens on this computer: no picture leaves it, and no file is written to.</p>
-        <div className="button-row">
-          <Button className="button strong large" onPress={actions.openFolder.perform}>
-            Open a folder <Key action={actions.openFolder} />
-          </Button>
-          <Button className="button large" isDisabled={isReading} onPress={() => void openSample("hive_010")}>
-            {isReading ? "Fetching the sample…" : "Check the sample shot"}
-          </Button>
+      <div className="welcome-middle">
+        <div className="welcome-words">
+          <h1>What moved that nobody meant to move?</h1>
+          <p>
+            Open the folder of a shot, or drop it here. Holdfast compares its frames and shows what drifted, by how much
+            and since when.
+          </p>
+          <p>Everything happens on this computer: no picture leaves it, and no file is written to.</p>
+          <div className="button-row">
+            <Button className="button strong large" onPress={actions.openFolder.perform}>
+              Open a folder <Key action={actions.openFolder} />
+            </Button>
+            <Button className="button large" isDisabled={isReading} onPress={() => void openSample(samples[0].folder)}>
+              {isReading ? "Fetching the sample…" : "Check the sample shot"}
+            </Button>
+          </div>
         </div>
-        <p className="welcome-twin">
-          The sample drifts in two places. Its{" "}
-          <Button className="link" isDisabled={isReading} onPress={() => void openSample("hive_010_true")}>
-            twin in which everything held
-          </Button>{" "}
-          shows what a clean shot looks like.
-        </p>
+        <section className="samples" aria-labelledby="samples-title">
+          <h2 id="samples-title">A production to try it on</h2>
+          <ul>
+            {samples.map((sample) => (
+              <li key={sample.folder}>
+                <Button
+                  className="sample"
+                  isDisabled={isReading}
+                  onPress={() => void openSample(sample.folder)}
+                  aria-label={`Check ${sample.folder}: ${sample.about} ${shownIn(sample)}`}
+                >
+                  <img src={samplePicture(sample.folder)} alt="" width={144} height={81} decoding="async" />
+                  <span className="sample-words">
+                    <strong>{sample.folder}</strong>
+                    <span>{sample.about}</span>
+                    <span className="sample-marks">
+                      {sample.shows.map((kind) => (
+                        <Mark key={kind} kind={kind} />
+                      ))}
+                      {sample.shows.length === 0 && "clean"}
+                    </span>
+                  </span>
+                </Button>
+              </li>
+            ))}
+          </ul>
+        </section>
       </div>
       <ul className="watched" aria-label="What is watched for">
         {watched.map(({ kind, name, words }) => (
@@ -63,6 +86,9 @@ export function Welcome({ isReading }: { readonly isReading: boolean }) {
     </div>
   );
 }
+
+const shownIn = ({ shows }: Sample): string =>
+  shows.length === 0 ? "Clean." : `In it: ${shows.map((kind) => flagKindLabels[kind]).join(", ")}.`;
 
 /** A hold, its band, and a drift that leaves it: the whole idea, drawn once. */
 function Trace() {

@@ -1,10 +1,33 @@
+import type { FlagKind } from "../../model/index.ts";
 import type { PickedFolder } from "./picked.ts";
+
+/** A shot of the sample production, as the first visit offers it. */
+export interface Sample {
+  readonly folder: string;
+  /** One sentence: what happens in it. */
+  readonly about: string;
+  /** What is to be found in it, in the order in which it is told; empty: it is clean. */
+  readonly shows: readonly FlagKind[];
+}
+
+/** The first one is what "Check the sample shot" opens. */
+export const samples: readonly Sample[] = [
+  {
+    folder: "hive_010",
+    about: "Oda lifts the honey. Her other arm should hold.",
+    shows: ["sag", "camera-shift"],
+  },
+  { folder: "hive_010_true", about: "The same shot in which everything held.", shows: [] },
+];
 
 interface Manifest {
   readonly shots: readonly { readonly folder: string; readonly files: readonly string[] }[];
 }
 
 const base = new URL("./sample/", document.baseURI);
+
+/** Address of a sample's first frame, for a small picture of it. */
+export const samplePicture = (folder: string): string => new URL(`${folder}/${folder}_0001.jpg`, base).href;
 
 /** Fetches a sample shot from beside the page, as if its folder had been opened. */
 export async function fetchSample(folder: string): Promise<PickedFolder> {
