@@ -1,5 +1,6 @@
 import { type Flag, type FlagKind, flagKindLabels, type Report, type Warning, type Watched } from "../model/index.ts";
 import { leftOut, type Unmeasured, unmeasuredParts } from "./coverage.ts";
+import { sizesOf } from "./flag-size.ts";
 import { counted, fixed, frameList, measured } from "./words.ts";
 
 /** Kinds that are told of by what they are, not by where something went. */
@@ -25,27 +26,10 @@ const headline = (report: Report, whole: boolean): string => {
 const standsOut = (count: number, noun: string): string =>
   `${counted(count, noun)} ${count === 1 ? "stands" : "stand"} out`;
 
-const sizeOf = ({ kind, px, mm, stops, sigma, perMinutePx, perMinuteSigma = null }: Flag): string[] => {
-  const sizes: string[] = [];
-  if (stops !== null) sizes.push(measured(stops, sigma, "stops"));
-  if (px !== null)
-    sizes.push(
-      measured(px, kind === "light" ? null : sigma, "px") +
-        (mm === null ? "" : ` (${measured(mm, sigma === null ? null : (sigma * mm) / px, "mm")})`),
-    );
-  if (perMinutePx !== null)
-    sizes.push(
-      perMinuteSigma === null
-        ? `${fixed(perMinutePx, 3)} px a minute`
-        : measured(perMinutePx, perMinuteSigma, "px a minute"),
-    );
-  return sizes;
-};
-
 const flagLines = (report: Report, flag: Flag): string[] => {
   const joints = [flag.joint, ...(flag.alsoJoints ?? [])].filter((joint) => joint !== null);
   const span = flag.from === flag.to ? `frame ${flag.from}` : `frames ${flag.from} to ${flag.to}`;
-  const facts = [flagKindLabels[flag.kind], span, ...sizeOf(flag)];
+  const facts = [flagKindLabels[flag.kind], span, ...sizesOf(flag)];
   if (joints.length > 0) facts.push(`joint ${joints.join(" or ")}`);
   if (flag.carries.length > 0) {
     const names = flag.carries.map((id) => report.parts.find((part) => part.id === id)?.name ?? id);

@@ -1,0 +1,30 @@
+import type { Flag } from "../model/index.ts";
+import { fixed, measured } from "./words.ts";
+
+/** 1 sigma of a flag's size in mm, by the share that its px have; null where one of them isn't known. */
+export const mmSigmaOf = ({ kind, px, mm, sigma }: Flag): number | null =>
+  // The uncertainty of a light flag is one of its stops.
+  kind === "light" || px === null || mm === null || sigma === null || !(px > 0) ? null : (sigma * mm) / px;
+
+/** How large it is: "1.93 ± 0.01 px (0.46 ± 0.003 mm)", stops for light; null for what has no size. */
+export const extentOf = (flag: Flag): string | null => {
+  const { kind, px, mm, stops, sigma } = flag;
+  if (stops !== null) return measured(stops, sigma, "stops");
+  if (px === null) return null;
+  const pixels = measured(px, kind === "light" ? null : sigma, "px");
+  return mm === null ? pixels : `${pixels} (${measured(mm, mmSigmaOf(flag), "mm")})`;
+};
+
+/** Size and speed of a flag, each with its uncertainty. */
+export const sizesOf = (flag: Flag): string[] => {
+  const { perMinutePx, perMinuteSigma = null } = flag;
+  const extent = extentOf(flag);
+  const sizes = extent === null ? [] : [extent];
+  if (perMinutePx !== null)
+    sizes.push(
+      perMinuteSigma === null
+        ? `${fixed(perMinutePx, 3)} px a minute`
+        : measured(perMinutePx, perMinuteSigma, "px a minute"),
+    );
+  return sizes;
+};
