@@ -281,6 +281,7 @@ export function buildReport(
     time: times.get(row.frame) ?? null,
     lightStops: orNull(row.lightStops),
     camera: row.camera,
+    ...(row.focus === undefined ? {} : { focus: { loss: row.focus.loss, sigma: row.focus.sigma } }),
   }));
   const crawled = crawlOf(leftOvers);
   const shown: FrameNumber[] = rows.map((row) => row.frame);

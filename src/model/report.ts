@@ -103,6 +103,8 @@ export const reportFrameSchema = z.looseObject({
   time: orNull(text),
   lightStops: orNull(finite.transform(stops)),
   camera: orNull(cameraMotionSchema),
+  /** Share of the finest contrast (waves of 3 px, as analysed) that was lost against the shot's first frame, 1 sigma. */
+  focus: z.looseObject({ loss: finite, sigma: z.number().nonnegative() }).exactOptional(),
 });
 
 export const trackSchema = z.looseObject({
