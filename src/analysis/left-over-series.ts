@@ -1,5 +1,6 @@
 import { carried, carryOn } from "../measure/carry.ts";
 import { NODE_STEP, NODE_VALUES } from "../measure/left-over.ts";
+import { ALONG_SIGMA, axesOf } from "../measure/one-way.ts";
 import { insidePolygon, polygonCentroid, type Polygon } from "../measure/mask.ts";
 import { median } from "../measure/statistics/robust.ts";
 import { fitVectorField } from "../measure/vector-field.ts";
@@ -21,6 +22,9 @@ import { type AnalysedPart, nearPolygon } from "./shot-tracker.ts";
 
 /** A match whose residual is so many times the node's usual one shows something else. */
 const STRANGE = 2;
+/** Way across lines up to which a node from frame to frame is believed, px, and the share of nodes that may be beyond it. */
+const ACROSS_RANGE = 1.5;
+const OTHER_LINES = 0.2;
 /** Nodes around a lost one that speak for it. */
 const NEAR = 2;
 
@@ -73,6 +77,7 @@ export function leftOverSeries(
     });
     return [{ step, own: first, carrier: second }];
   });
+  if (!held) for (const row of rows) for (const group of [row.own, row.carrier]) leaveOutOtherLines(group);
   leaveOutStrange(rows.map((row) => row.own));
   leaveOutStrange(rows.map((row) => row.carrier));
   const samples = rows.map((row) => ({
@@ -221,6 +226,25 @@ function shownAt(
     (!isOwn || held || insidePolygon(here, x, y)) && !over.some((outline) => nearPolygon(outline, x, y, margin));
 }
 
+/**
+ * Leaves out nodes that are told across lines alone and lie far from where the part's motion sought them: it may have
+ * been another line. Where many do, the seed is wrong, and none of them can be trusted. A held surface's seed is its own
+ * measured motion, which has looked at rivals.
+ */
+function leaveOutOtherLines({ values, used }: Group): void {
+  const lined: number[] = [];
+  const far: number[] = [];
+  for (let i = 0; i < used.length; i++) {
+    const [dx, dy, varX, varY, covXY] = values.subarray(i * NODE_VALUES, (i + 1) * NODE_VALUES);
+    if (used[i] === 0 || !Number.isFinite(dx)) continue;
+    const { larger, axis } = axesOf([varX, covXY, varY]);
+    if (larger < 0.9 * ALONG_SIGMA ** 2) continue;
+    lined.push(i);
+    if (Math.abs(dx * axis[0] + dy * axis[1]) > ACROSS_RANGE) far.push(i);
+  }
+  for (const i of far.length > OTHER_LINES * lined.length ? lined : far) used[i] = 0;
+}
+
 /** Leaves out matches that fit much worse than the same node usually does, beyond what all nodes of the frame do. */
 function leaveOutStrange(rows: readonly Group[]): void {
   const nodes = rows[0]?.used.length ?? 0;
@@ -264,9 +288,17 @@ function usualCovariance(rows: readonly Group[], scaleX: number, scaleY: number)
     const known = rows.filter(({ values, used }) => used[i] === 1 && Number.isFinite(values[i * NODE_VALUES]));
     if (known.length === 0) continue;
     const usual = (k: number): number => median(known.map(({ values }) => values[i * NODE_VALUES + k]));
-    const [xx, yy, xy] = [usual(2), usual(3), usual(4)];
-    const limit = 0.98 * Math.sqrt(xx * yy);
-    out.set([xx * scaleX ** 2, Math.max(-limit, Math.min(limit, xy)) * scaleX * scaleY, yy * scaleY ** 2], 3 * i);
+    let [xx, yy, xy] = [usual(2), usual(3), usual(4)];
+    if (!(xy * xy < 0.96 * xx * yy)) [xx, yy, xy] = middleOne(known, i);
+    out.set([xx * scaleX ** 2, xy * scaleX * scaleY, yy * scaleY ** 2], 3 * i);
   }
   return out;
+}
+
+/** Where a node tells one direction far better than the other, one row's covariance as it is: medians of its entries may not be one. */
+function middleOne(rows: readonly Group[], node: number): readonly [number, number, number] {
+  const at = node * NODE_VALUES;
+  const bySize = rows.toSorted((a, b) => a.values[at + 2] + a.values[at + 3] - b.values[at + 2] - b.values[at + 3]);
+  const { values } = bySize[bySize.length >> 1];
+  return [values[at + 2], values[at + 3], values[at + 4]];
 }

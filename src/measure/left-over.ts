@@ -1,7 +1,14 @@
 import { type Carry, carried } from "./carry.ts";
 import { erodeMask, type Polygon, polygonMask } from "./mask.ts";
 import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
-import { subsetReference, type SubsetSolver } from "./subset.ts";
+import { acrossLines, axesOf, tellsAlong } from "./one-way.ts";
+import {
+  REFERENCE_GRADIENT_NOISE,
+  type SubsetReference,
+  subsetReference,
+  type SubsetResult,
+  type SubsetSolver,
+} from "./subset.ts";
 
 // What a surface does over what it rides on: small subsets on a dense lattice inside an outline, each found again near
 // where the part's own motion puts it. What they say beyond that motion is left over.
@@ -21,6 +28,9 @@ const RANGE = 4;
 const LEAST_CORRELATION = 0.5;
 /** Sigma above which even many nodes together say nothing, px. */
 const LARGEST_SIGMA = 0.5;
+
+/** Turn and growth in one step, radians, above which lines are not taken for lines: a subset doesn't turn with them. */
+const MOST_TURN = 0.01;
 
 /** Values that a node is told by: dx, dy beyond the seed, varX, varY, covXY, RMS of the match's residual. */
 export const NODE_VALUES = 6;
@@ -109,13 +119,32 @@ export function measureNodes(
     if (piece === null) continue;
     const [cx, cy] = [left + half + 0.5, top + half + 0.5];
     const [toX, toY] = carried(motion, cx, cy);
-    const found = solver.solve(reference, piece, current, toX - cx, toY - cy, RANGE);
+    const held = Math.hypot(motion.a - 1, motion.b) > MOST_TURN ? null : acrossLines(piece);
+    const found = findPiece(solver, reference, piece, held, current, toX - cx, toY - cy);
     if (!found.converged || found.correlation < LEAST_CORRELATION) continue;
-    if (Math.min(found.varX, found.varY) > LARGEST_SIGMA ** 2) continue;
+    if (axesOf([found.varX, found.covXY, found.varY]).smaller > LARGEST_SIGMA ** 2) continue;
     out.set(
       [found.dx - toX + cx, found.dy - toY + cy, found.varX, found.varY, found.covXY, found.residual],
       i * NODE_VALUES,
     );
   }
   return out;
+}
+
+/** The piece near its seed; across its lines alone where it has nothing but lines. */
+function findPiece(
+  solver: SubsetSolver,
+  reference: ReferenceFrame,
+  piece: SubsetReference,
+  held: SubsetReference | null,
+  current: PreparedFrame,
+  seedX: number,
+  seedY: number,
+): SubsetResult {
+  if (held === null) return solver.solve(reference, piece, current, seedX, seedY, RANGE);
+  const found = solver.solve(reference, held, current, seedX, seedY, RANGE);
+  if (!found.converged || !tellsAlong(piece, solver.size ** 2, found.residual, REFERENCE_GRADIENT_NOISE)) return found;
+  const across = { ...found };
+  const whole = solver.solve(reference, piece, current, found.dx, found.dy, RANGE);
+  return whole.converged ? whole : across;
 }

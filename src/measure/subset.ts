@@ -1,4 +1,5 @@
 import { gaussianWeights, gradientNoise, noiseLeft } from "./gaussian.ts";
+import { covarianceAcross } from "./one-way.ts";
 import { PREFILTER_SIGMA, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
 import { splineWeights } from "./spline.ts";
 import { type BlurChange, blurChange, type BlurSums } from "./subset-blur.ts";
@@ -27,7 +28,8 @@ const CLUSTERS_TELL = 1.6;
 /** The part of the gradient's energy that counts as texture at the least. */
 const LEAST_TEXTURE = 0.08;
 const WEIGHTS = gaussianWeights(PREFILTER_SIGMA);
-const REFERENCE_GRADIENT_NOISE = gradientNoise(PREFILTER_SIGMA);
+/** Variance of the noise's gradient over that of the prefiltered noise, per px squared. */
+export const REFERENCE_GRADIENT_NOISE = gradientNoise(PREFILTER_SIGMA);
 /** Share of the frame's noise variance that is left in a prefiltered frame. */
 const PREFILTER_NOISE = noiseLeft(PREFILTER_SIGMA);
 /** Sigma no subset is allowed to go below, px. */
@@ -70,6 +72,8 @@ export interface SubsetReference {
    * score. Made when it is first asked for.
    */
   scatter: { readonly xx: number; readonly xy: number; readonly yy: number } | null;
+  /** Unit vector of the lines that the piece is looked for across alone: see one-way.ts. */
+  readonly lines?: readonly [number, number];
 }
 
 /** Means of T, X and Y, then central second moments TT, TX, TY, XX, XY, YY of a piece. */
@@ -376,6 +380,11 @@ export class SubsetSolver {
     }
     // Half of the noise is the reference's, and it has a gradient of its own.
     const swollen = ((n * noise) / 2) * REFERENCE_GRADIENT_NOISE;
+    result.residual = Math.sqrt(squares / n);
+    if (piece.lines !== undefined) {
+      covarianceAcross(piece, piece.lines, swollen, [sxx, sxy, syy], result);
+      return;
+    }
     const kxx = Math.max(LEAST_TEXTURE * hxx, hxx - swollen);
     const kyy = Math.max(LEAST_TEXTURE * hyy, hyy - swollen);
     const bound = 0.98 * Math.sqrt(kxx * kyy);
@@ -390,7 +399,6 @@ export class SubsetSolver {
     result.varY = sandwich(ixy, iyy, ixy, iyy) + SIGMA_FLOOR ** 2;
     const limit = 0.99 * Math.sqrt(result.varX * result.varY);
     result.covXY = Math.max(-limit, Math.min(limit, sandwich(ixx, ixy, ixy, iyy)));
-    result.residual = Math.sqrt(squares / n);
   }
 
   /** Scores of the blocks into `scoreX` and `scoreY`; returns the sum of squared residuals. */

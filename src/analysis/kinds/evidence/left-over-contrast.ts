@@ -131,10 +131,12 @@ function noiseOf(
   of: (values: Float64Array) => Float64Array,
   rowsInEach: number,
 ): Float64Array {
-  const own = windows.map(({ x, y, covariance: [xx, , yy] }) => {
-    const square = (values: Float64Array): number => median(of(values).map((value) => value * value)) / 0.455;
-    const expected = ((xx + yy) * rowsInEach) / 2;
-    return (square(x) + square(y)) / expected;
+  const own = windows.map(({ whitened, isLined }) => {
+    const [first, second] = whitened.map(
+      (values) => (2 * median(of(values).map((value) => value * value))) / (0.455 * rowsInEach),
+    );
+    // Along lines there may be no noise at all, where nothing was looked for.
+    return isLined ? Math.max(first, second) : (first + second) / 2;
   });
   const usual = median(own);
   const least = (windows[0]?.x.length ?? 0) < ENOUGH_ROWS ? 1 : LEAST_SCATTER;
@@ -143,8 +145,8 @@ function noiseOf(
 
 /** How much more a line's ends are off than independent rows would have them: from the rows' correlation. */
 function wanderOf(windows: readonly NodeWindow[]): number {
-  const each = windows.flatMap(({ x, y }) =>
-    [x, y].map((values) => {
+  const each = windows.flatMap(({ whitened, isLined }) =>
+    whitened.slice(0, isLined ? 1 : 2).map((values) => {
       const { left } = lineThrough(values);
       const square = dot(left, left);
       return square > 0 ? dot(left.subarray(1), left.subarray(0, -1)) / square : 0;

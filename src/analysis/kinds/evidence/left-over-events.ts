@@ -225,15 +225,18 @@ function commonScale(judged: readonly Float64Array[]): number {
 function betterExplained(first: Candidate, all: readonly Candidate[]): Candidate {
   const { window } = first;
   const near = all.filter((one) => one.window === window);
-  const left = ({ contrast }: Candidate): number => contrast.leaves(window.x) + contrast.leaves(window.y);
+  const left = ({ contrast }: Candidate): number =>
+    window.whitened.reduce((sum, values) => sum + contrast.leaves(values), 0);
   return near.reduce((best, one) => (left(one) < left(best) ? one : best), first);
 }
 
 /** One frame out, then back: no slip. Of a step in the last frame that can't be told yet. */
-function isOneFrame({ contrast, window: { x, y } }: Candidate): boolean {
+function isOneFrame({ contrast, window: { whitened } }: Candidate): boolean {
+  const [first, second] = whitened;
   let least = Number.POSITIVE_INFINITY;
-  for (let row = 0; row < x.length; row++) least = Math.min(least, leftWithout(x, row) + leftWithout(y, row));
-  return least < 0.9 * (contrast.leaves(x) + contrast.leaves(y));
+  for (let row = 0; row < first.length; row++)
+    least = Math.min(least, leftWithout(first, row) + leftWithout(second, row));
+  return least < 0.9 * (contrast.leaves(first) + contrast.leaves(second));
 }
 
 function leftWithout(values: Float64Array, row: number): number {

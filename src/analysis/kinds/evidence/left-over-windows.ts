@@ -1,3 +1,4 @@
+import { axesOf } from "../../../measure/one-way.ts";
 import { median } from "../../../measure/statistics/robust.ts";
 import type { LeftOverSeries } from "../../series.ts";
 import type { Point } from "./rigid.ts";
@@ -22,7 +23,29 @@ export interface NodeWindow {
   readonly x: Float64Array;
   readonly y: Float64Array;
   /** Covariance xx, xy, yy of one pair of frames, px squared: the nodes' alone, without the carrier's. */
-  readonly covariance: readonly [number, number, number];
+  readonly covariance: Covariance;
+  /** The rows along the axes of the covariance, in its sigmas: the better axis first. */
+  readonly whitened: readonly [Float64Array, Float64Array];
+  /** Whether the second axis says next to nothing: the texture is lines. */
+  readonly isLined: boolean;
+}
+
+type Covariance = readonly [number, number, number];
+
+function withAxes(window: Omit<NodeWindow, "whitened" | "isLined">): NodeWindow {
+  const { x, y, covariance } = window;
+  const { smaller, larger, axis } = axesOf(covariance);
+  // The axis of the smaller variance is the one that is known better.
+  const [better, worse] = [Math.sqrt(Math.max(1e-12, smaller)), Math.sqrt(Math.max(1e-12, larger))];
+  const [c, s] = axis;
+  return {
+    ...window,
+    whitened: [
+      x.map((value, r) => (value * c + y[r] * s) / better),
+      x.map((value, r) => (y[r] * c - value * s) / worse),
+    ],
+    isLined: worse > LINED * better,
+  };
 }
 
 /** The series of one node with what is missing filled in from the rows beside; null where too much is. */
@@ -113,7 +136,9 @@ export function windowsOf(series: LeftOverSeries, nodes: readonly (NodeSeries | 
     const d = hxx * hyy - hxy * hxy;
     for (let r = 0; r < rows; r++) [x[r], y[r]] = [(hyy * x[r] - hxy * y[r]) / d, (hxx * y[r] - hxy * x[r]) / d];
     const factor = overlap / members.length / d;
-    out.push({ radius, centre, nodes: members, x, y, covariance: [hyy * factor, -hxy * factor, hxx * factor] });
+    out.push(
+      withAxes({ radius, centre, nodes: members, x, y, covariance: [hyy * factor, -hxy * factor, hxx * factor] }),
+    );
   }
   return out;
 }
@@ -138,33 +163,51 @@ export function wholeWindow(series: LeftOverSeries, nodes: readonly (NodeSeries 
   const at = (i: number, axis: 0 | 1): number => (cells[2 * i + axis] - across[axis].middle) / across[axis].half;
   const bump = members.map((i) => (1 - at(i, 0) ** 2) ** 2 * (1 - at(i, 1) ** 2) ** 2);
   const flat = [members.map(() => 1), members.map((i) => at(i, 0)), members.map((i) => at(i, 1))];
-  const weights = ([0, 2] as const).map((k) =>
-    weightsOf(
+  // Along the axes of what the surface tells, so that what can't be told along lines takes nothing from what can across.
+  const [c, d] = usualAxes(series).axis;
+  const turned = (i: number, axis: 0 | 1): number => {
+    const [xx, xy, yy] = series.covariance.subarray(3 * i, 3 * i + 3);
+    return axis === 0 ? xx * c * c + 2 * xy * c * d + yy * d * d : xx * d * d - 2 * xy * c * d + yy * c * c;
+  };
+  const share = (k: number): number => Math.max(0, 1 - (Math.abs(k) * step) / size);
+  const told = ([0, 1] as const).map((axis) => {
+    const variances = members.map((i) => turned(i, axis));
+    const weights = weightsOf(
       bump,
       flat,
-      members.map((i) => 1 / series.covariance[3 * i + k]),
-    ),
-  );
-  const [wx, wy] = weights;
-  if (wx === null || wy === null) return null;
-  const summed = (axis: "x" | "y", w: readonly number[]): Float64Array =>
-    Float64Array.from(series.frames, (_, r) => members.reduce((sum, i, k) => sum + w[k] * nodes[i]![axis][r], 0));
-  const share = (k: number): number => Math.max(0, 1 - (Math.abs(k) * step) / size);
-  const covariance: [number, number, number] = [0, 0, 0];
-  members.forEach((i, a) =>
-    members.forEach((j, b) => {
-      const both = share(cells[2 * i] - cells[2 * j]) * share(cells[2 * i + 1] - cells[2 * j + 1]);
-      if (both === 0) return;
-      const of = (k: number): number => Math.sqrt(series.covariance[3 * i + k] * series.covariance[3 * j + k]);
-      covariance[0] += wx[a] * wx[b] * both * of(0);
-      covariance[2] += wy[a] * wy[b] * both * of(2);
-      if (a === b) covariance[1] += wx[a] * wy[b] * series.covariance[3 * i + 1];
-    }),
-  );
-  const limit = 0.98 * Math.sqrt(covariance[0] * covariance[2]);
-  covariance[1] = Math.max(-limit, Math.min(limit, covariance[1]));
+      variances.map((value) => 1 / value),
+    );
+    if (weights === null) return null;
+    const rows = Float64Array.from(series.frames, (_, r) =>
+      members.reduce((sum, i, k) => {
+        const { x, y } = nodes[i]!;
+        return sum + weights[k] * (axis === 0 ? x[r] * c + y[r] * d : y[r] * c - x[r] * d);
+      }, 0),
+    );
+    let variance = 0;
+    members.forEach((i, a) =>
+      members.forEach((j, b) => {
+        const both = share(cells[2 * i] - cells[2 * j]) * share(cells[2 * i + 1] - cells[2 * j + 1]);
+        if (both > 0) variance += weights[a] * weights[b] * both * Math.sqrt(variances[a] * variances[b]);
+      }),
+    );
+    return { rows, variance };
+  });
+  const [first, second] = told;
+  if (first === null || second === null) return null;
   const centre = members[bump.indexOf(Math.max(...bump))];
-  return { radius: 0, centre, nodes: members, x: summed("x", wx), y: summed("y", wy), covariance };
+  return withAxes({
+    radius: 0,
+    centre,
+    nodes: members,
+    x: first.rows.map((value, r) => value * c - second.rows[r] * d),
+    y: first.rows.map((value, r) => value * d + second.rows[r] * c),
+    covariance: [
+      first.variance * c * c + second.variance * d * d,
+      (first.variance - second.variance) * c * d,
+      first.variance * d * d + second.variance * c * c,
+    ],
+  });
 }
 
 /** Weights that tell the height of `shape` beside all of `flat`, by least squares under the samples' information. */
@@ -198,19 +241,20 @@ const LINED_SIGMA = 0.05;
  * noise would be taken for motion.
  */
 export function shownOf(series: LeftOverSeries): (x: number, y: number) => Point {
-  const [sumXX, sumXY, sumYY] = [0, 1, 2].map((k) =>
-    median(
-      Array.from({ length: series.cells.length / 2 }, (_, i) => series.covariance[3 * i + k]).filter(Number.isFinite),
-    ),
-  );
-  const spread = Math.hypot((sumXX - sumYY) / 2, sumXY);
-  const middle = (sumXX + sumYY) / 2;
-  const worse = Math.sqrt(middle + spread);
-  const isLined = worse > LINED_SIGMA && worse > LINED * Math.sqrt(Math.max(0, middle - spread));
+  const { smaller, larger, axis } = usualAxes(series);
+  const worse = Math.sqrt(larger);
+  const isLined = worse > LINED_SIGMA && worse > LINED * Math.sqrt(Math.max(0, smaller));
   if (!isLined) return (x, y) => [x, y];
-  const angle = Math.atan2(sumXY, (sumXX - sumYY) / 2) / 2 + Math.PI / 2;
-  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const [c, s] = axis;
   return (x, y) => [(x * c + y * s) * c, (x * c + y * s) * s];
+}
+
+/** Axes of the nodes' usual covariance; `axis` is the one that is known better. */
+function usualAxes({ cells, covariance }: LeftOverSeries): ReturnType<typeof axesOf> {
+  const [xx, xy, yy] = [0, 1, 2].map((k) =>
+    median(Array.from({ length: cells.length / 2 }, (_, i) => covariance[3 * i + k]).filter(Number.isFinite)),
+  );
+  return axesOf([xx, xy, yy]);
 }
 
 /** v' C^-1 v for a covariance xx, xy, yy. */
