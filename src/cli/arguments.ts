@@ -1,4 +1,5 @@
 import { parseArgs } from "node:util";
+import { type DailiesArguments, dailiesArguments } from "./dailies-arguments.ts";
 
 /** Which frames, and how they are worked on: the same for every command. */
 export interface ShotArguments {
@@ -29,8 +30,19 @@ export interface ProveArguments extends ShotArguments {
   readonly part: string | null;
 }
 
+/** `holdfast check` of several folders, one after another. */
+export interface ManyArguments {
+  readonly folders: readonly string[];
+  /** What each of them is checked with; its `folder` and `json` are those of the whole. */
+  readonly each: Omit<CheckArguments, "folder" | "json">;
+  /** A folder for the reports. */
+  readonly json: string | null;
+}
+
 export type Command =
   | { readonly kind: "check"; readonly check: CheckArguments }
+  | { readonly kind: "check-many"; readonly many: ManyArguments }
+  | { readonly kind: "dailies"; readonly dailies: DailiesArguments }
   | { readonly kind: "prove"; readonly prove: ProveArguments }
   | { readonly kind: "help" }
   | { readonly kind: "version" }
@@ -50,17 +62,44 @@ const options = {
   sequence: { type: "string" },
   threads: { type: "string" },
   quiet: { type: "boolean", short: "q" },
+  out: { type: "string" },
+  format: { type: "string" },
+  all: { type: "boolean" },
+  verdict: { type: "string" },
+  department: { type: "string" },
   help: { type: "boolean", short: "h" },
   version: { type: "boolean" },
 } as const;
 
-/** Options that one command alone has. */
-const onlyOf = [
-  { option: "band", owner: "check" },
-  { option: "compare", owner: "check" },
-  { option: "propose", owner: "check" },
-  { option: "part", owner: "prove" },
-] as const;
+const commands = ["check", "prove", "dailies"] as const;
+type CommandName = (typeof commands)[number];
+const isCommand = (word: string): word is CommandName => (commands as readonly string[]).includes(word);
+
+/** Which commands have an option; help and version stand for themselves. */
+const ownersOf: Readonly<Record<string, readonly CommandName[]>> = {
+  sheet: ["check", "prove"],
+  json: ["check", "prove"],
+  band: ["check"],
+  compare: ["check"],
+  propose: ["check"],
+  part: ["prove"],
+  sequence: ["check", "prove"],
+  threads: ["check", "prove"],
+  quiet: ["check", "prove"],
+  out: ["dailies"],
+  format: ["dailies"],
+  all: ["dailies"],
+  verdict: ["dailies"],
+  department: ["dailies"],
+};
+
+/** What makes no sense for several folders at once, and why. */
+const onlyForOne: Readonly<Record<string, string>> = {
+  sheet: "each takes the sheet that lies in it",
+  sequence: "each takes its longest one",
+  compare: "each would need a report of its own",
+  propose: "each would need a file of its own",
+};
 
 const parse = (argv: readonly string[]) =>
   parseArgs({ args: [...argv], options, allowPositionals: true, tokens: true });
@@ -80,16 +119,24 @@ export const readArguments = (argv: readonly string[]): Command => {
   const given = tokens.flatMap((token) => (token.kind === "option" ? token.name : []));
   const twice = given.find((name, place) => given.indexOf(name) !== place);
   if (twice !== undefined) return wrong(`--${twice} is given twice`);
-  const [command, folder, more] = positionals;
+  const [command, ...places] = positionals;
+  const [folder] = places;
   if (command === undefined) return wrong("no command is given");
-  if (command !== "check" && command !== "prove") return wrong(`there is no command "${command}"`);
-  if (folder === undefined) return wrong("no folder of frames is given");
-  if (more !== undefined) return wrong(`one folder of frames at a time: "${more}" is one too many`);
+  if (!isCommand(command)) return wrong(`there is no command "${command}"`);
+  const isOfFrames = command === "check" || command === "prove";
+  if (folder === undefined) return wrong(isOfFrames ? "no folder of frames is given" : "no report is given");
+  if (command === "prove" && places.length > 1)
+    return wrong(`one folder of frames at a time: "${places[1]}" is one too many`);
   const empty = Object.entries(values).find(([, value]) => value === "");
-  if (folder === "" || empty !== undefined)
-    return wrong(`${empty === undefined ? "FRAMES" : `--${empty[0]}`} is empty`);
-  const strange = onlyOf.find(({ option, owner }) => values[option] !== undefined && owner !== command);
-  if (strange !== undefined) return wrong(`--${strange.option} belongs to ${strange.owner}, not to ${command}`);
+  if (empty !== undefined) return wrong(`--${empty[0]} is empty`);
+  if (places.includes("")) return wrong(`${isOfFrames ? "FRAMES" : "REPORT"} is empty`);
+  const strange = given.find((name) => ownersOf[name]?.includes(command) === false);
+  if (strange !== undefined)
+    return wrong(`--${strange} belongs to ${ownersOf[strange].join(" and ")}, not to ${command}`);
+  if (command === "dailies") {
+    const asked = dailiesArguments(places, values);
+    return "why" in asked ? wrong(asked.why) : { kind: "dailies", dailies: asked };
+  }
   if (values.propose !== undefined && values.sheet !== undefined)
     return wrong("--propose looks at the shot without a sheet: --sheet has no place beside it");
   const bandPx = values.band === undefined ? null : Number(values.band);
@@ -108,16 +155,16 @@ export const readArguments = (argv: readonly string[]): Command => {
     threads,
     quiet: values.quiet ?? false,
   };
-  return command === "check"
-    ? {
-        kind: "check",
-        check: {
-          ...shot,
-          bandPx,
-          compare: values.compare ?? null,
-          propose: values.propose ?? null,
-          ...(values.propose === undefined ? {} : { withoutSheet: true }),
-        },
-      }
-    : { kind: "prove", prove: { ...shot, part: values.part ?? null } };
+  if (command === "prove") return { kind: "prove", prove: { ...shot, part: values.part ?? null } };
+  const { folder: _, json: __, ...each } = shot;
+  const options = { bandPx, compare: values.compare ?? null, propose: values.propose ?? null };
+  if (places.length === 1)
+    return {
+      kind: "check",
+      check: { ...shot, ...options, ...(values.propose === undefined ? {} : { withoutSheet: true }) },
+    };
+  const single = given.find((name) => name in onlyForOne);
+  if (single !== undefined) return wrong(`--${single} is for one folder; of several, ${onlyForOne[single]}`);
+  if (shot.json === "-") return wrong("--json is -: of several folders the reports go into a folder");
+  return { kind: "check-many", many: { folders: places, each: { ...each, ...options }, json: shot.json } };
 };

@@ -11,6 +11,16 @@ export const EXIT = {
   stopped: 130,
 } as const;
 
+/** Of several shots the worst counts: one that was not checked at all before a flag, a flag before a gap. */
+const fromGoodToBad: readonly number[] = [EXIT.clean, EXIT.gaps, EXIT.flagged, EXIT.nothingChecked, EXIT.stopped];
+
+/** The exit code of a run over several shots. */
+export const worstOf = (codes: readonly number[]): number =>
+  codes.reduce(
+    (worst, code) => (fromGoodToBad.indexOf(code) > fromGoodToBad.indexOf(worst) ? code : worst),
+    EXIT.clean,
+  );
+
 /** What a check of `frames` frames ends with, by its report. */
 export const exitCodeOf = (report: Report, frames: number): number => {
   if (report.flags.length > 0) return EXIT.flagged;

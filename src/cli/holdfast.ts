@@ -2,6 +2,8 @@
 import packageFile from "../../package.json";
 import { readArguments } from "./arguments.ts";
 import { check } from "./check.ts";
+import { checkMany } from "./check-many.ts";
+import { dailies } from "./dailies.ts";
 import { EXIT } from "./exit-code.ts";
 import { help } from "./help.ts";
 import type { Screen } from "./progress-line.ts";
@@ -48,6 +50,10 @@ const run = async (): Promise<number> => {
       return EXIT.nothingChecked;
     case "check":
       return check(command.check, console);
+    case "check-many":
+      return checkMany(command.many, console);
+    case "dailies":
+      return dailies(command.dailies, console);
     case "prove":
       return prove(command.prove, console);
   }

@@ -68,7 +68,23 @@ test.each([
   [["chekc", "hive_010"], 'there is no command "chekc"'],
   [["check"], "no folder of frames is given"],
   [["check", ""], "FRAMES is empty"],
-  [["check", "a", "b"], 'one folder of frames at a time: "b" is one too many'],
+  [["prove", "a", "b"], 'one folder of frames at a time: "b" is one too many'],
+  [["check", "a", "b", "--sheet", "c"], "--sheet is for one folder; of several, each takes the sheet that lies in it"],
+  [["check", "a", "b", "--json", "-"], "--json is -: of several folders the reports go into a folder"],
+  [["check", "a", ""], "FRAMES is empty"],
+  [["dailies"], "no report is given"],
+  [["dailies", "a", "--sheet", "b"], "--sheet belongs to check and prove, not to dailies"],
+  [["check", "a", "--out", "b"], "--out belongs to dailies, not to check"],
+  [["dailies", "a", "--format", "pdf"], '--format is "pdf": it needs one of md, csv, html, otio, edl, corrections'],
+  [["dailies", "a", "--out", "b.pdf"], '--out is "b.pdf": its ending says no format, --format has to'],
+  [
+    ["dailies", "a", "--verdict", "open,lost"],
+    '--verdict has "lost": it needs some of open, meant, put-right, ease-back, reshoot, paint-out, live-with-it, to-the-bench',
+  ],
+  [
+    ["dailies", "a", "--department", "wigs"],
+    '--department has "wigs": it needs some of armature, mould-and-silicone, costume, hair-and-face-kits, camera, lighting, set, not-told',
+  ],
   [["check", "a", "--shet", "x"], "Unknown option '--shet'"],
   [["check", "a", "--sheet"], "Option '--sheet <value>' argument missing"],
   [["check", "a", "--sheet="], "--sheet is empty"],
@@ -80,6 +96,40 @@ test.each([
   [["check", "a", "--threads", "2.5"], `--threads is "2.5": it needs a whole number from 1 to ${MOST_THREADS}`],
 ])("%j is refused: %s", (argv, why) => {
   expect(readArguments(argv)).toEqual({ kind: "wrong", why });
+});
+
+test("several folders are checked with the same options, each with its own sheet", () => {
+  const { folder: _, json: __, ...each } = plain;
+  expect(readArguments(["check", "a", "b", "--json", "reports", "--band", "0.5"])).toEqual({
+    kind: "check-many",
+    many: { folders: ["a", "b"], each: { ...each, bandPx: 0.5 }, json: "reports" },
+  });
+});
+
+test("notes for dailies take many reports; the ending of the file says the format", () => {
+  const filter = { wholeShot: false, verdicts: null, departments: null };
+  expect(readArguments(["dailies", "reports"])).toEqual({
+    kind: "dailies",
+    dailies: { reports: ["reports"], out: null, format: "md", filter },
+  });
+  for (const [name, format] of Object.entries({
+    "a.HTML": "html",
+    "a.htm": "html",
+    "a.markdown": "md",
+    "a.edl": "edl",
+  }))
+    expect(readArguments(["dailies", "r", "--out", name])).toMatchObject({ dailies: { out: name, format } });
+  expect(
+    readArguments(["dailies", "a", "b", "--all", "--verdict", "open, reshoot", "--department", "set", "--format=csv"]),
+  ).toEqual({
+    kind: "dailies",
+    dailies: {
+      reports: ["a", "b"],
+      out: null,
+      format: "csv",
+      filter: { wholeShot: true, verdicts: new Set(["open", "reshoot"]), departments: new Set(["set"]) },
+    },
+  });
 });
 
 test("a negative band is refused rather than taken for an option", () => {
@@ -95,7 +145,20 @@ test("help and version are answered wherever they stand", () => {
 });
 
 test("the help text tells every option and every exit code, and fits a terminal of 120 columns", () => {
-  for (const name of ["sheet", "json", "band", "part", "sequence", "threads", "quiet", "help", "version"]) {
+  for (const name of [
+    "sheet",
+    "json",
+    "band",
+    "part",
+    "sequence",
+    "threads",
+    "quiet",
+    "out",
+    "format",
+    "all",
+    "help",
+    "version",
+  ]) {
     expect(help).toContain(`--${name}`);
   }
   for (const code of [0, 1, 2, 3]) expect(help).toMatch(new RegExp(`^ {2}${code} {2}\\S`, "m"));
