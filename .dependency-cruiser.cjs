@@ -82,6 +82,7 @@ module.exports = {
       to: { dependencyTypes: ["core"] },
     },
     keep(["react", "react-dom", "react-aria", "react-aria-components", "react-stately"], ["src/ui/"]),
+    keep(["idb"], ["src/store/adapters/indexed-db/"]),
     keep(["comlink"], ["src/client/", "workers/page/"]),
     keep(["@opencvjs"], ["workers/page/"]),
     keep(["sharp"], ["workers/node/"]),

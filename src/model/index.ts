@@ -2,6 +2,7 @@ export type { ShotContext } from "./check-sheet.ts";
 export * from "./conventions.ts";
 export { outlineAt } from "./followed-outlines.ts";
 export * from "./geometry.ts";
+export { HOLDS_VERSION, type HoldFlag, type HoldSummary, summariseHolds } from "./hold-summary.ts";
 export * from "./kinds.ts";
 export { parseProof, type ProofResult } from "./parse-proof.ts";
 export { parseReport, type ReportResult } from "./parse-report.ts";

@@ -72,18 +72,6 @@ export const flagKindLabels: Readonly<Record<FlagKind, string>> = {
   repeat: "repeated exposure",
 };
 
-/** What people decide about a flag. */
-export const verdictNames = [
-  "meant",
-  "put-right",
-  "ease-back",
-  "reshoot",
-  "paint-out",
-  "live-with-it",
-  "to-the-bench",
-] as const;
-export type VerdictName = (typeof verdictNames)[number];
-
 /** How an armature is built at a part. */
 export const builds = ["ball", "wire", "other"] as const;
 export type Build = (typeof builds)[number];

@@ -1,5 +1,5 @@
 import { builds, everyPartKind, flagKinds } from "./kinds.ts";
-import { count, frame, frameRate, name, orNull, text, type Trusted, z } from "./schema.ts";
+import { count, frame, frameRate, name, orNull, ring, text, type Trusted, z } from "./schema.ts";
 import { px } from "../units/index.ts";
 
 // What people enter beside sheets: productions, shots, puppets, verdicts, notes, repairs, shots to come.
@@ -53,6 +53,16 @@ export const shotRecordSchema = z.looseObject({
   shootingDay: orNull(z.iso.date()),
   /** SHA-256 of names, sizes and of the bytes of the first and last frame: tells whether a folder is this shot's. */
   fingerprint: orNull(text),
+  /** SHA-256 of the bytes of the first frame alone, which stays the same while a shot is being taken. */
+  startPrint: text.nullable().exactOptional(),
+  /** Name of the sample that its frames come from, which lies beside the page. */
+  sample: name.nullable().exactOptional(),
+  /** When it was last open. */
+  opened: moment.exactOptional(),
+  /** How many flags its report has, and how many of them nobody has decided about. */
+  found: z.looseObject({ flags: z.int().nonnegative(), open: z.int().nonnegative() }).exactOptional(),
+  /** Ids of the flags that the report before this one did not have; a verdict takes a flag off the list. */
+  freshFlags: z.array(name).exactOptional(),
   /** Id of the report that is shown, or null while it was never checked. */
   report: orNull(id),
   made: moment,
@@ -70,6 +80,8 @@ export const judgedFlagSchema = z.looseObject({
   px: orNull(pixels),
   sigma: orNull(z.number().nonnegative()),
   stops: orNull(z.number()),
+  /** Where it was, for flags without a part. */
+  region: ring.nullable().exactOptional(),
 });
 
 export const verdictSchema = z.looseObject({

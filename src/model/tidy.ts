@@ -17,6 +17,10 @@ const fineKeys = new Set(["turn", "sigmaTurn", "scale"]);
 /** What a person set, not what was measured, is written to the last digit. */
 const wholeKeys = new Set(["fps", "pxPerMm"]);
 
+/** One number, rounded by the key it stands under. */
+export const tidyNumber = (value: number, key: string): number | null =>
+  wholeKeys.has(key) ? value : rounded(value, fineKeys.has(key) ? FINE_DECIMALS : DECIMALS);
+
 export const isBroken = (value: unknown): boolean => typeof value === "number" && !Number.isFinite(value);
 
 /**
@@ -24,8 +28,8 @@ export const isBroken = (value: unknown): boolean => typeof value === "number" &
  * lacks a coordinate is no vector.
  */
 export const tidy = (value: unknown, key = ""): unknown => {
+  if (typeof value === "number") return tidyNumber(value, key);
   if (wholeKeys.has(key)) return value;
-  if (typeof value === "number") return rounded(value, fineKeys.has(key) ? FINE_DECIMALS : DECIMALS);
   if (Array.isArray(value) && value.some(isBroken)) return null;
   if (Array.isArray(value)) return value.map((item: unknown) => tidy(item, key));
   if (typeof value !== "object" || value === null) return value;
