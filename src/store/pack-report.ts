@@ -22,7 +22,6 @@ const columns = [
   "crawlPx",
   "floorPx",
 ] as const;
-type Column = (typeof columns)[number];
 const known: ReadonlySet<string> = new Set([...columns, "part", "frame", "anchor", "state", "reason"]);
 
 export interface PackedReport {
@@ -93,31 +92,32 @@ export function unpackReport(kept: PackedReport): Report {
   const more = new Map(others);
   const tracks: Track[] = [];
   for (let i = 0; i < rows; i++) {
-    const at = <K extends Column>(column: number): Track[K] => {
+    const at = (column: number) => {
       const value = numbers[column * rows + i];
-      // The units were the schema's when it was packed.
-      return (Number.isNaN(value) ? null : value) as Track[K];
+      return Number.isNaN(value) ? null : value;
     };
     const w = i * WHOLE;
-    tracks.push({
+    const row = {
       part: parts[whole[w]],
       frame: frameNumber(whole[w + 1]),
       anchor: frameNumber(whole[w + 2]),
-      dx: at<"dx">(0),
-      dy: at<"dy">(1),
-      turn: at<"turn">(2),
-      sigmaDx: at<"sigmaDx">(3),
-      sigmaDy: at<"sigmaDy">(4),
-      rho: at<"rho">(5),
-      sigmaTurn: at<"sigmaTurn">(6),
-      rawDx: at<"rawDx">(7),
-      rawDy: at<"rawDy">(8),
-      crawlPx: at<"crawlPx">(9),
+      dx: at(0),
+      dy: at(1),
+      turn: at(2),
+      sigmaDx: at(3),
+      sigmaDy: at(4),
+      rho: at(5),
+      sigmaTurn: at(6),
+      rawDx: at(7),
+      rawDy: at(8),
+      crawlPx: at(9),
       state: trackStates[whole[w + 3]],
       reason: reasons[whole[w + 4]],
-      floorPx: at<"floorPx">(10),
+      floorPx: at(10),
       ...more.get(i),
-    });
+    };
+    // The units were the schema's when it was packed.
+    tracks.push(row as unknown as Track);
   }
   return { ...rest, tracks };
 }

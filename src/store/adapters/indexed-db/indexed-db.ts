@@ -160,7 +160,7 @@ export async function openStore({ name = DATABASE, onLost = () => {} }: IndexedD
     async removeShot(id) {
       const found = await Promise.all(
         ofShots.map(async (kind) => {
-          const keys = await database.getAllKeysFromIndex(kind, "shot", id);
+          const keys = (await database.getAllKeysFromIndex(kind, "shot", id)) as string[];
           return keys.map((key): Change => ({ kind, remove: key, seen: "any" }));
         }),
       );
