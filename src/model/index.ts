@@ -1,6 +1,6 @@
 export type { ShotContext } from "./check-sheet.ts";
 export * from "./conventions.ts";
-export { outlineAt } from "./followed-outlines.ts";
+export { outlineAt, placeAt, shapeAt } from "./followed-outlines.ts";
 export * from "./geometry.ts";
 export { HOLDS_VERSION, type HoldFlag, type HoldSummary, summariseHolds } from "./hold-summary.ts";
 export * from "./kinds.ts";

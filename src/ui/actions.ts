@@ -6,13 +6,15 @@ import { gains, type PictureView, view } from "./state/view.ts";
 import { cancelCheck, canCheckAgain, checkAgain } from "./state/checking.ts";
 import { openFile, openFolder } from "./state/opening.ts";
 import { saveReport, saveSheet } from "./state/saving.ts";
+import { canDraw, hasChosenPart, toggleParts, pickUp } from "./parts/open.ts";
+import { canRedo, canUndo, redo, undo } from "./state/sheet-editing.ts";
 import { canTour, startTour } from "./tour/tour-state.ts";
 import { toggleWorkshop } from "./workshop/open.ts";
 
 /** Something a person can do. Keys, tips, menus and the list of keys are all made from this one table. */
 export interface Action {
   readonly label: string;
-  readonly group: "Shot" | "Frames" | "Findings" | "Picture" | "Page";
+  readonly group: "Shot" | "Frames" | "Findings" | "Picture" | "Sheet" | "Page";
   /** As KeyboardEvent.key names them, with "Shift+" before where it counts. */
   readonly keys: readonly string[];
   readonly when: () => boolean;
@@ -175,6 +177,37 @@ export const actions = {
   lookUp: { label: "Look up", group: "Picture", keys: ["Shift+ArrowUp"], when: isClose, perform: nudge(0, -1) },
   lookDown: { label: "Look down", group: "Picture", keys: ["Shift+ArrowDown"], when: isClose, perform: nudge(0, 1) },
 
+  parts: {
+    label: "Parts and sheet, and back to the shot",
+    group: "Page",
+    keys: ["e"],
+    when: hasFrames,
+    perform: toggleParts,
+  },
+  undo: { label: "Take back the last edit", group: "Sheet", keys: ["z", "Ctrl+Z"], when: canUndo, perform: undo },
+  redo: {
+    label: "Do it again",
+    group: "Sheet",
+    keys: ["Shift+Z", "Ctrl+Shift+Z", "Ctrl+Y"],
+    when: canRedo,
+    perform: redo,
+  },
+  draw: { label: "Draw a new part", group: "Sheet", keys: ["d"], when: canDraw, perform: pickUp("draw", "part") },
+  redraw: {
+    label: "Draw the part anew at this frame",
+    group: "Sheet",
+    keys: ["Shift+D"],
+    when: hasChosenPart,
+    perform: pickUp("draw", "outline"),
+  },
+  hole: {
+    label: "Cut a hole in the part",
+    group: "Sheet",
+    keys: ["Shift+H"],
+    when: hasChosenPart,
+    perform: pickUp("draw", "hole"),
+  },
+
   workshop: {
     label: "Workshop, and back to the shot",
     group: "Page",
@@ -195,6 +228,7 @@ export const actions = {
 
 export const actionList: readonly Action[] = Object.values(actions);
 
+/** How keys stand on the keyboard. */
 const keyNames: Readonly<Record<string, string>> = {
   ArrowLeft: "\u2190",
   ArrowRight: "\u2192",

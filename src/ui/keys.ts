@@ -11,6 +11,7 @@ const steered = "[role=slider], [role=radiogroup], [role=toolbar]";
 
 function meant(event: KeyboardEvent): string {
   const letter = /^[a-z]$/iu.test(event.key);
+  if (event.ctrlKey || event.metaKey) return `Ctrl+${event.shiftKey ? "Shift+" : ""}${event.key.toUpperCase()}`;
   if (event.shiftKey && (letter || event.key.startsWith("Arrow")))
     return `Shift+${letter ? event.key.toUpperCase() : event.key}`;
   return letter ? event.key.toLowerCase() : event.key;
@@ -19,7 +20,7 @@ function meant(event: KeyboardEvent): string {
 /** Turns keys into actions while nothing else has a use for them. */
 export function listenToKeys(): void {
   const down = (event: KeyboardEvent) => {
-    if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || view.get().dialog) return;
+    if (event.defaultPrevented || event.altKey || view.get().dialog) return;
     const target = event.target instanceof Element ? event.target : document.body;
     if (target.closest(typing)) return;
     if ((event.key === " " || event.key === "Enter") && target.closest(pressed)) return;
@@ -29,7 +30,7 @@ export function listenToKeys(): void {
     if (key.replace("Shift+", "").length === 1 && key !== " " && !settings.get().keys) return;
     // On other screens the shot's own keys rest: what they would do can't be seen.
     const isHere = ({ group }: Action) =>
-      group === "Page" || group === "Shot" || ["", "shot"].includes(screen.get().now);
+      group === "Page" || group === "Shot" || ["", "shot", "parts"].includes(screen.get().now);
     const action = actionList.find((each) => each.keys.includes(key) && isHere(each) && each.when());
     if (!action) return;
     event.preventDefault();

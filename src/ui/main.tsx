@@ -8,6 +8,7 @@ import "./look/timeline.css";
 import "./look/side.css";
 import "./look/dialogs.css";
 import "./look/workshop.css";
+import "./look/parts.css";
 import "./look/tour.css";
 import { createRoot } from "react-dom/client";
 import { App } from "./App.tsx";

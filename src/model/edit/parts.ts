@@ -43,8 +43,13 @@ export const addPart = (
   return "sheet" in edited ? { ...edited, id } : edited;
 };
 
-export const changePart = (sheet: Sheet, id: string, fields: PartFields, context: ShotContext): Edited =>
-  withPart(sheet, id, context, (part) => ({ ...part, ...fields }));
+/** @param fields as a person gave them: what no sheet may hold (a text for a number) is refused, quoting it */
+export const changePart = (
+  sheet: Sheet,
+  id: string,
+  fields: Readonly<Partial<Record<keyof PartFields, unknown>>>,
+  context: ShotContext,
+): Edited => withPart(sheet, id, context, (part) => ({ ...part, ...(fields as PartFields) }));
 
 /** What rode on the part rides on the part's own carrier from then on; where it has none, nothing is said of those frames. */
 const withoutCarrier = (part: Part, gone: Part): Part => {

@@ -4,7 +4,7 @@ import { settings } from "../state/settings.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 
-const groups: readonly Action["group"][] = ["Frames", "Picture", "Findings", "Shot", "Page"];
+const groups: readonly Action["group"][] = ["Frames", "Picture", "Findings", "Sheet", "Shot", "Page"];
 
 /** All keys, made from the table of actions. */
 export function KeyList() {

@@ -1,5 +1,9 @@
 import type { CSSProperties } from "react";
+import { PartsPanel } from "../parts/PartsPanel.tsx";
+import { PartsOnTable } from "../parts/PartsOnTable.tsx";
+import { isOnParts } from "../parts/open.ts";
 import { Side } from "../card/Side.tsx";
+import { screen } from "../state/screen.ts";
 import { session } from "../state/session.ts";
 import { settings } from "../state/settings.ts";
 import { useStore } from "../state/store.ts";
@@ -12,6 +16,7 @@ import { Welcome } from "./Welcome.tsx";
 
 /** The light table with the seismograph under it. */
 export function ShotScreen() {
+  const onParts = useStore(screen, isOnParts);
   const phase = useStore(session, (value) => value.phase);
   const files = useStore(session, (value) => value.files);
   const strips = useStore(session, (value) => value.strips);
@@ -24,12 +29,13 @@ export function ShotScreen() {
       className={strips ? "shot" : "shot no-strips"}
       style={strips ? ({ "--timeline": height } as CSSProperties) : {}}
     >
-      <section className="table" aria-label="Frame">
+      <section className={onParts ? "table with-tools" : "table"} aria-label="Frame">
         <Table />
+        {onParts && <PartsOnTable />}
         <TableWords />
         <TableBar />
       </section>
-      <Side />
+      {onParts ? <PartsPanel /> : <Side />}
       {strips && <Timeline strips={strips} />}
     </div>
   );

@@ -11,5 +11,7 @@ export interface Screen {
 /** The screens there are. With a second one here the header shows the way between them. */
 export const screens: readonly Screen[] = [
   { id: "shot", label: "Shot", body: ShotScreen },
+  // The same table and the same strips, with the sheet beside them in place of the findings.
+  { id: "parts", label: "Parts", body: ShotScreen },
   { id: "workshop", label: "Workshop", body: WorkshopScreen },
 ];

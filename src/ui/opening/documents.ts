@@ -9,7 +9,10 @@ export interface TextFile {
   readonly sha256: string;
 }
 
-async function textFile(name: string, file: File): Promise<TextFile> {
+/** A text as the file that it would be. */
+export const textFileOf = (name: string, text: string): Promise<TextFile> => textFile(name, new Blob([text]));
+
+async function textFile(name: string, file: Blob): Promise<TextFile> {
   const bytes = await file.arrayBuffer();
   const hash = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
   return {

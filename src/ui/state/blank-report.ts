@@ -1,5 +1,26 @@
-import { createSheet, REPORT_FORMAT, REPORT_VERSION, type Report, type Sheet } from "../../model/index.ts";
+import {
+  createSheet,
+  type Part,
+  REPORT_FORMAT,
+  REPORT_VERSION,
+  type Report,
+  type ReportPart,
+  type Sheet,
+} from "../../model/index.ts";
 import type { FrameFile } from "../../protocol/index.ts";
+
+/** A part as a report tells of it. */
+export const reportPart = ({ id, name, kind, puppet, copy, build, carrier, intents, outlines }: Part): ReportPart => ({
+  id,
+  name,
+  kind,
+  puppet,
+  copy,
+  build,
+  carrier,
+  intents,
+  outline: outlines[0].points,
+});
 
 /** What is known of a shot before anything is measured: its frames, and what its sheet says. */
 export function blankReport(
@@ -25,17 +46,7 @@ export function blankReport(
       timecodeStart: shot.timecodeStart,
     },
     made: { holdfast: "", sheetSha256: null, bands: {}, thresholds: {} },
-    parts: parts.map(({ id, name: partName, kind, puppet, copy, build, carrier, intents, outlines }) => ({
-      id,
-      name: partName,
-      kind,
-      puppet,
-      copy,
-      build,
-      carrier,
-      intents,
-      outline: outlines[0].points,
-    })),
+    parts: parts.map(reportPart),
     frames: [],
     tracks: [],
     flags: [],

@@ -1,21 +1,22 @@
 import { check } from "../../client/check.ts";
-import { ANALYSIS_WIDTH } from "../../model/conventions.ts";
+import { ANALYSIS_WIDTH, SHEET_FILE } from "../../model/conventions.ts";
 import {
   type FrameSequence,
   parseSheet,
   type Report,
+  serialiseSheet,
   type Sheet,
   shotNameOf,
   type Warning,
 } from "../../model/index.ts";
 import type { Code, FrameFile } from "../../protocol/index.ts";
-import type { TextFile } from "../opening/documents.ts";
+import { type TextFile, textFileOf } from "../opening/documents.ts";
 import type { PickedFolder } from "../opening/picked.ts";
 import { unmeasuredParts } from "../../reports/coverage.ts";
 import { stripOfFlag, stripsOf } from "../strips/strips.ts";
 import { blankReport } from "./blank-report.ts";
 import { pictures } from "./pictures.ts";
-import { session } from "./session.ts";
+import { addNotice, session } from "./session.ts";
 import { view, wholeFrame } from "./view.ts";
 
 /** A shot as it was picked: what a check is started from. */
@@ -27,6 +28,10 @@ export interface OpenShot {
 }
 
 let open: OpenShot | null = null;
+/** The last check that came to its end, and the sheet that it was made with. */
+let complete: { readonly sheet: Sheet | null; readonly report: Report } | null = null;
+/** The sheet of the last check that was begun. */
+let lastRead: Sheet | null = null;
 let running: AbortController | null = null;
 /** Rises with every shot, so that what an earlier one still sends is dropped. */
 let turn = 0;
@@ -56,27 +61,28 @@ const refusalTitles: Partial<Record<Code, string>> = {
   "timed-out": "The check stopped",
 };
 
+/** The sheet in a file; the one that is open already where the text is its own, so that its undoing goes on. */
+function readOnce(file: TextFile, sequence: FrameSequence): Sheet | null {
+  const { sheet } = session.get();
+  if (sheet !== null && serialiseSheet(sheet) === file.text) return sheet;
+  const frames = sequence.frames.map((each) => each.frame);
+  const result = parseSheet(file.text, file.name, { frames, width: null, height: null });
+  return "sheet" in result ? result.sheet : null;
+}
+
 /** Checks a shot, in place of whatever was open. */
 export function start(shot: OpenShot): void {
   stop();
   turn += 1;
-  const own = turn;
   open = shot;
+  complete = null;
   const { folder, sequence, sheet } = shot;
   const sources = new Map(folder.files.map((file) => [file.name, file]));
   const frames = sequence.frames.map(({ frame, file }): FrameFile => {
     const picked = sources.get(file);
     return { frame, file, modified: picked?.modified ?? null, source: picked?.source };
   });
-  let read: Sheet | null = null;
-  if (sheet) {
-    const result = parseSheet(sheet.text, sheet.name, {
-      frames: sequence.frames.map((each) => each.frame),
-      width: null,
-      height: null,
-    });
-    if ("sheet" in result) read = result.sheet;
-  }
+  const read = sheet === null ? null : readOnce(sheet, sequence);
   const name = read?.shot.name ?? shotNameOf(sequence, folder.name);
   pictures.clear();
   session.set({
@@ -85,6 +91,7 @@ export function start(shot: OpenShot): void {
     files: new Map(frames.map((file) => [file.frame, file])),
     choices: [],
     sheet: read,
+    old: null,
     report: null,
     strips: null,
     blank: false,
@@ -108,6 +115,19 @@ export function start(shot: OpenShot): void {
     range: null,
   });
 
+  run(shot, name, frames, read, false);
+}
+
+/** The check itself, in the background where results of an earlier sheet stay on the screen until it is through. */
+function run(
+  { folder, sheet, warnings }: OpenShot,
+  name: string,
+  frames: readonly FrameFile[],
+  read: Sheet | null,
+  background: boolean,
+): void {
+  const own = turn;
+  lastRead = read;
   running = new AbortController();
   const { signal } = running;
   const numbers = frames.map((file) => file.frame);
@@ -126,7 +146,7 @@ export function start(shot: OpenShot): void {
       sheetSha256: sheet?.sha256 ?? null,
       bandPx: null,
       analysisWidth: ANALYSIS_WIDTH,
-      warnings: shot.warnings,
+      warnings,
     },
     {
       signal,
@@ -142,24 +162,31 @@ export function start(shot: OpenShot): void {
         if (own === turn) session.set({ measured });
       },
       onReport: (report) => {
-        if (own === turn) showPart(report, false);
+        if (own === turn && !background) showPart(report, false);
       },
     },
   ).then((answer) => {
     if (own !== turn) return;
     running = null;
     if (answer.ok) {
+      complete = { sheet: read, report: answer.value };
       session.set({
         phase: "checked",
         secondsLeft: null,
         report: answer.value,
         strips: stripsOf(answer.value, read),
         blank: false,
+        old: null,
       });
       const untouched = view.get().flag === null && view.get().strip === null;
-      if (untouched && (answer.value.flags.length > 0 || unmeasuredParts(answer.value).length > 0)) {
+      if (!background && untouched && (answer.value.flags.length > 0 || unmeasuredParts(answer.value).length > 0)) {
         lookAt(answer.value);
       }
+    } else if (background) {
+      // The old results stay, and say so.
+      session.set({ phase: "checked", secondsLeft: null });
+      if (answer.code !== "cancelled")
+        addNotice(refusalTitles[answer.code] ?? "The check failed", linesOf(answer.detail));
     } else if (answer.code === "cancelled") {
       if (session.get().blank) session.set({ report: null, strips: null, blank: false });
       const { report } = session.get();
@@ -178,15 +205,57 @@ export function start(shot: OpenShot): void {
         failure: {
           id: answer.code,
           title: refusalTitles[answer.code] ?? "The check failed",
-          lines: answer.detail.split("\n").filter((line) => line !== ""),
+          lines: linesOf(answer.detail),
         },
       });
     }
   });
 }
 
+const linesOf = (detail: string): string[] => detail.split("\n").filter((line) => line !== "");
+
+/** Time without another edit after which a changed sheet is checked, ms: several edits in a row are one. */
+const REST_MS = 700;
+let waiting: ReturnType<typeof setTimeout> | undefined;
+
+/** The sheet was changed: what is being checked by an earlier one ends, and the shot is checked again in a moment. */
+export function checkSoon(): void {
+  clearTimeout(waiting);
+  stop();
+  const own = turn;
+  if (session.get().phase === "checking") session.set({ phase: "checked", secondsLeft: null });
+  const { report, sheet } = session.get();
+  if (complete !== null && complete.sheet === sheet) {
+    // Undone: the report that is there already is this sheet's.
+    session.set({ report: complete.report, strips: stripsOf(complete.report, sheet), old: null, cancelled: false });
+    return;
+  }
+  if (report !== null) waiting = setTimeout(() => void checkNow(own), REST_MS);
+}
+
+/** Checks the shot with the sheet as it is now; the results that are there stay until the new ones are. */
+async function checkNow(own: number): Promise<void> {
+  const { sheet, files, shot } = session.get();
+  if (open === null || files === null || shot === null || own !== turn) return;
+  const text = sheet === null ? null : serialiseSheet(sheet);
+  const file = text === null ? null : await textFileOf(open.sheet?.name ?? SHEET_FILE, text);
+  if (own !== turn) return;
+  open = { ...open, sheet: file };
+  turn += 1;
+  const background = complete !== null && !session.get().blank;
+  if (!background) {
+    const { report } = session.get();
+    const blank =
+      report && blankReport(shot, open.folder.name, [...files.values()], sheet, report.shot.width, report.shot.height);
+    session.set({ report: blank, strips: blank && stripsOf(blank, sheet, true), blank: blank !== null, old: null });
+  }
+  session.set({ phase: "checking", done: 0, total: files.size, measured: 0, secondsLeft: null, cancelled: false });
+  run(open, shot, [...files.values()], sheet, background);
+}
+
 /** Ends whatever is being checked, and drops what it still sends. */
 function stop(): void {
+  clearTimeout(waiting);
   turn += 1;
   running?.abort();
   running = null;
@@ -196,6 +265,7 @@ function stop(): void {
 export function closeShot(): void {
   stop();
   open = null;
+  complete = null;
 }
 
 export const openShot = (): OpenShot | null => open;
@@ -206,7 +276,14 @@ export function cancelCheck(): void {
 }
 
 export function checkAgain(): void {
-  if (open) start(open);
+  if (open === null) return;
+  if (session.get().sheet === lastRead) {
+    start(open);
+    return;
+  }
+  // The sheet was changed since: it is that one that is checked, and what is there stays until then.
+  stop();
+  void checkNow(turn);
 }
 
 /** Without a sheet the parts that move are found in the pictures. */

@@ -26,7 +26,10 @@ interface Session {
   readonly files: ReadonlyMap<number, FrameFile> | null;
   /** Sequences of a folder that was opened, until a person has said which one; empty where there is no question. */
   readonly choices: readonly SequenceChoice[];
+  /** The sheet as it is now. Changed by putSheet (state/sheet.ts) alone, and set where a shot is opened. */
   readonly sheet: Sheet | null;
+  /** Strips whose results are of an earlier sheet, until the check with this one is through; null: the report is this sheet's. */
+  readonly old: ReadonlySet<string> | null;
   readonly report: Report | null;
   readonly strips: Strips | null;
   /** True while the report holds no more than what the sheet says: nothing is measured yet. */
@@ -52,6 +55,7 @@ export const session = createStore<Session>({
   files: null,
   choices: [],
   sheet: null,
+  old: null,
   report: null,
   strips: null,
   blank: false,

@@ -37,6 +37,8 @@ export interface Strip {
   readonly flags: readonly Flag[];
   /** True while the check runs: a frame without a number may still get one. */
   readonly pending: boolean;
+  /** True where the numbers are of an earlier sheet: the part was changed since. */
+  readonly old: boolean;
   /** Lowest and highest value that the strip has room for, in its unit: the band and the trace, with a little air. */
   readonly low: number;
   readonly high: number;
@@ -46,7 +48,7 @@ export interface Strip {
 }
 
 /** A strip but for what is the same for all of them. */
-type Unfinished = Omit<Strip, "pending" | "frames">;
+type Unfinished = Omit<Strip, "pending" | "old" | "frames">;
 
 export interface Strips {
   readonly frames: readonly number[];
@@ -315,8 +317,15 @@ const cutAfter = (strip: Unfinished, frames: readonly number[], stopped: number)
 /**
  * @param pending true while the check that makes the report still runs
  * @param stopped the last frame that a cancelled check got to; null where it was not cancelled
+ * @param old strips whose numbers are of an earlier sheet
  */
-export function stripsOf(report: Report, sheet: Sheet | null, pending = false, stopped: number | null = null): Strips {
+export function stripsOf(
+  report: Report,
+  sheet: Sheet | null,
+  pending = false,
+  stopped: number | null = null,
+  old: ReadonlySet<string> | null = null,
+): Strips {
   const frames = report.shot.frames as readonly number[];
   const indexOf = new Map(frames.map((frame, index) => [frame, index]));
   const parts = report.parts.map((part) => ({
@@ -331,7 +340,12 @@ export function stripsOf(report: Report, sheet: Sheet | null, pending = false, s
       ...pictureStrip(report),
       cameraStrip(report, sheet, indexOf),
       lightStrip(report, indexOf),
-    ].map((strip) => ({ frames, ...(stopped === null ? strip : cutAfter(strip, frames, stopped)), pending })),
+    ].map((strip) => ({
+      frames,
+      ...(stopped === null ? strip : cutAfter(strip, frames, stopped)),
+      pending: pending || (old?.has(strip.id) ?? false),
+      old: old?.has(strip.id) ?? false,
+    })),
     flags: report.flags.toSorted((a, b) => a.from - b.from || a.id.localeCompare(b.id)),
   };
 }

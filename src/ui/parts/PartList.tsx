@@ -1,0 +1,50 @@
+import { carrierChain, type Sheet } from "../../model/index.ts";
+import { choose } from "../state/looking.ts";
+import { session } from "../state/session.ts";
+import { useStore } from "../state/store.ts";
+import { view } from "../state/view.ts";
+import { inBodyOrder } from "../strips/body-order.ts";
+import { kindWords } from "./words.ts";
+
+const titled = (id: string) => id.charAt(0).toUpperCase() + id.slice(1).replace(/[-_]/gu, " ");
+
+/** The sheet's parts in the order of the body, by puppet; what rides on another stands in from it. */
+export function PartList({ sheet }: { readonly sheet: Sheet }) {
+  const chosen = useStore(view, (value) => value.strip);
+  const over = useStore(view, (value) => value.over);
+  const old = useStore(session, (value) => value.old);
+  const ordered = inBodyOrder(sheet.parts.map((part) => ({ ...part, outline: part.outlines[0].points })));
+  const groups = [...new Set(ordered.map(({ puppet }) => puppet))];
+  return (
+    <div className="part-list">
+      {groups.map((puppet) => (
+        <section key={puppet ?? ""}>
+          {(groups.length > 1 || puppet !== null) && <h3>{puppet === null ? "Of no puppet" : titled(puppet)}</h3>}
+          <ul>
+            {ordered
+              .filter((part) => part.puppet === puppet)
+              .map((part) => (
+                <li key={part.id}>
+                  <button
+                    type="button"
+                    className={`part-row${part.id === chosen ? " chosen" : ""}${part.id === over ? " lit" : ""}`}
+                    style={{ paddingLeft: 10 + 14 * Math.min(4, carrierChain(sheet, part.id).length - 1) }}
+                    aria-pressed={part.id === chosen}
+                    onClick={() => {
+                      if (part.id !== chosen) choose(part.id);
+                    }}
+                    onPointerEnter={() => view.set({ over: part.id })}
+                    onPointerLeave={() => view.set({ over: null })}
+                  >
+                    <span className="part-row-name">{part.name}</span>
+                    {old?.has(part.id) && <span className="old-word">old</span>}
+                    <span className="part-row-kind">{kindWords[part.kind].split(",")[0]}</span>
+                  </button>
+                </li>
+              ))}
+          </ul>
+        </section>
+      ))}
+    </div>
+  );
+}
