@@ -4,7 +4,7 @@ import type { Clock, WorkerHandle } from "../pool/transport.ts";
 // The one place in the page where a worker starts. The pool on top of it races every call against the worker's
 // death, the caller's signal and silence; nobody else calls `new Worker` or awaits a bare call.
 
-export type WorkerName = "measure" | "judge" | "picture" | "opencv";
+export type WorkerName = "measure" | "judge" | "picture" | "redraw" | "opencv";
 
 // Each address is written out: that is how the build finds the files.
 const start: Readonly<Record<WorkerName, () => Worker>> = {
@@ -13,6 +13,7 @@ const start: Readonly<Record<WorkerName, () => Worker>> = {
   judge: () => new Worker(new URL("../../workers/page/judge.ts", import.meta.url), { type: "module", name: "judge" }),
   picture: () =>
     new Worker(new URL("../../workers/page/picture.ts", import.meta.url), { type: "module", name: "picture" }),
+  redraw: () => new Worker(new URL("../../workers/page/redraw.ts", import.meta.url), { type: "module", name: "redraw" }),
   opencv: () =>
     new Worker(new URL("../../workers/page/opencv.ts", import.meta.url), { type: "module", name: "opencv" }),
 };

@@ -1,4 +1,8 @@
+import type { RedrawChoice } from "../analysis/redraw/drift-layers.ts";
+import type { Report, Sheet } from "../model/index.ts";
 import type { Answer, FrameFile } from "./index.ts";
+
+export type { RedrawChoice };
 
 // The contract with the workers that make pictures for the table. Nothing is measured on these: a browser's own
 // resize is off by up to 0.8 grey levels.
@@ -40,4 +44,27 @@ export interface FlowField {
 
 export interface FlowWorker {
   field(anchor: LumaPicture, current: LumaPicture, step: number): Promise<Answer<FlowField>>;
+}
+
+/** The shot whose drift is redrawn. */
+export interface RedrawShot {
+  readonly report: Report;
+  readonly sheet: Sheet | null;
+  readonly files: readonly FrameFile[];
+}
+
+/** A frame with its drift drawn larger, or held still. */
+export interface RedrawnPicture<Bitmap> {
+  readonly bitmap: Bitmap;
+  /** Parts that were drawn elsewhere. */
+  readonly parts: readonly string[];
+  /** Share of what changed that no frame shows: filled from around. */
+  readonly guessed: number;
+}
+
+/** Frame by frame, so that steps and playing need nothing of the frames before. */
+export interface RedrawWorker<Bitmap> {
+  /** Has to come first, and again after the worker was started anew. */
+  shot(shot: RedrawShot): Promise<Answer<true>>;
+  frame(frame: number, width: number, choice: RedrawChoice): Promise<Answer<RedrawnPicture<Bitmap>>>;
 }

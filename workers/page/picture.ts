@@ -1,6 +1,8 @@
-import { expose, transfer } from "comlink";
-import type { Answer, FrameFile } from "../../src/protocol/index.ts";
+import { expose } from "comlink";
+import type { FrameFile } from "../../src/protocol/index.ts";
 import type { LumaPicture, PictureWorker } from "../../src/protocol/pictures.ts";
+import { answered } from "./answered.ts";
+import { previewOf, previewPixels } from "./previews.ts";
 
 // Makes the pictures that the table shows: frames at the size of the screen, both at once, their difference.
 
@@ -8,24 +10,6 @@ import type { LumaPicture, PictureWorker } from "../../src/protocol/pictures.ts"
 const LUMA_BUDGET = 48e6;
 
 const lumas = new Map<string, LumaPicture>();
-
-const blobOf = async (source: unknown): Promise<Blob> =>
-  source instanceof Blob ? source : (source as FileSystemFileHandle).getFile();
-
-async function decode(file: FrameFile, width: number): Promise<ImageBitmap> {
-  // Profiles are not applied, here as in the measuring, so that what is shown is what was compared.
-  const whole = await createImageBitmap(await blobOf(file.source), { colorSpaceConversion: "none" });
-  if (whole.width <= width) return whole;
-  try {
-    return await createImageBitmap(whole, {
-      resizeWidth: width,
-      resizeHeight: Math.round((whole.height * width) / whole.width),
-      resizeQuality: "high",
-    });
-  } finally {
-    whole.close();
-  }
-}
 
 async function lumaOf(file: FrameFile, width: number): Promise<LumaPicture> {
   const key = `${file.file}@${width}`;
@@ -35,12 +19,8 @@ async function lumaOf(file: FrameFile, width: number): Promise<LumaPicture> {
     lumas.set(key, kept);
     return kept;
   }
-  const bitmap = await decode(file, width);
-  const canvas = new OffscreenCanvas(bitmap.width, bitmap.height);
-  const context = canvas.getContext("2d", { willReadFrequently: true })!;
-  context.drawImage(bitmap, 0, 0);
-  bitmap.close();
-  const { data } = context.getImageData(0, 0, canvas.width, canvas.height);
+  const canvas = await previewPixels(file, width);
+  const { data } = canvas;
   const luma = new Uint8Array(canvas.width * canvas.height);
   for (let i = 0; i < luma.length; i++) {
     luma[i] = 0.2126 * data[4 * i]! + 0.7152 * data[4 * i + 1]! + 0.0722 * data[4 * i + 2]! + 0.5;
@@ -100,30 +80,16 @@ function compared(kind: "over" | "difference", anchor: LumaPicture, current: Lum
   return out;
 }
 
-async function answered<T extends object>(
-  file: FrameFile,
-  make: () => Promise<T>,
-  moved: (value: T) => Transferable[],
-): Promise<Answer<T>> {
-  try {
-    const value = await make();
-    return transfer({ ok: true, value }, moved(value));
-  } catch (error) {
-    const why = error instanceof Error ? error.message : String(error);
-    return { ok: false, code: "frame-unreadable", detail: `${file.file} can't be shown: ${why}` };
-  }
-}
-
 const worker: PictureWorker<ImageBitmap> = {
   frame: (file, width) =>
     answered(
-      file,
-      () => decode(file, width),
+      file.file,
+      () => previewOf(file, width),
       (bitmap) => [bitmap],
     ),
   compare: (kind, anchor, current, width, gain) =>
     answered(
-      current,
+      current.file,
       async () => {
         const before = await lumaOf(anchor, width);
         const now = await lumaOf(current, width);
@@ -136,7 +102,7 @@ const worker: PictureWorker<ImageBitmap> = {
     ),
   luma: (file, width) =>
     answered(
-      file,
+      file.file,
       async () => {
         const { data, ...size } = await lumaOf(file, width);
         return { ...size, data: data.slice() };
