@@ -13,6 +13,7 @@ export type Redrawn = RedrawnPicture<ImageBitmap>;
 /** Frames with their drift drawn larger or taken out, made in a worker, a fixed budget of them kept. */
 export interface Redraws {
   kept(key: string): Redrawn | null;
+  /** @param shot the same object as long as it is the same shot */
   frame(shot: RedrawShot, frame: number, width: number, choice: RedrawChoice): Promise<Answer<Redrawn>>;
   /** Drops every picture and ends the worker. */
   clear(): void;
@@ -25,32 +26,26 @@ export function createRedraws(): Redraws {
   const cache = createBitmapCache<Redrawn>(BUDGET);
   const open = () => createPool({ size: 1, spawn: () => spawn("redraw"), clock, silenceMs: SILENCE_MS });
   let pool = open();
-  let told: RedrawShot | null = null;
+  let of: RedrawShot | null = null;
 
-  const tell = async (shot: RedrawShot): Promise<Answer<true>> => {
-    told = shot;
-    return pool.run<true>({ method: "shot", args: () => [shot] });
-  };
   return {
     kept: (key) => cache.kept(key),
-    async frame(shot, frame, width, choice) {
-      if (told?.report !== shot.report || told.sheet !== shot.sheet || told.files !== shot.files) {
+    frame(shot, frame, width, choice) {
+      if (of !== shot) {
         cache.clear();
-        const ready = await tell(shot);
-        if (!ready.ok) return ready;
+        of = shot;
       }
-      return cache.get(redrawKey(frame, width, choice), async () => {
-        const ask = () => pool.run<Redrawn>({ method: "frame", args: () => [frame, width, choice] });
-        const answer = await ask();
-        if (answer.ok || answer.code !== "worker-died") return answer;
-        // The next one knows nothing of the shot.
-        const ready = await tell(shot);
-        return ready.ok ? ask() : ready;
-      });
+      return cache.get(redrawKey(frame, width, choice), () =>
+        pool.run<Redrawn>({
+          method: "frame",
+          args: () => [frame, width, choice],
+          prepare: { key: shot, method: "shot", args: [shot] },
+        }),
+      );
     },
     clear() {
       cache.clear();
-      told = null;
+      of = null;
       pool.close();
       pool = open();
     },

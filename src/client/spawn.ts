@@ -13,7 +13,8 @@ const start: Readonly<Record<WorkerName, () => Worker>> = {
   judge: () => new Worker(new URL("../../workers/page/judge.ts", import.meta.url), { type: "module", name: "judge" }),
   picture: () =>
     new Worker(new URL("../../workers/page/picture.ts", import.meta.url), { type: "module", name: "picture" }),
-  redraw: () => new Worker(new URL("../../workers/page/redraw.ts", import.meta.url), { type: "module", name: "redraw" }),
+  redraw: () =>
+    new Worker(new URL("../../workers/page/redraw.ts", import.meta.url), { type: "module", name: "redraw" }),
   opencv: () =>
     new Worker(new URL("../../workers/page/opencv.ts", import.meta.url), { type: "module", name: "opencv" }),
 };
