@@ -281,7 +281,10 @@ export function buildReport(
     time: times.get(row.frame) ?? null,
     lightStops: orNull(row.lightStops),
     camera: row.camera,
-    ...(row.focus === undefined ? {} : { focus: { loss: row.focus.loss, sigma: row.focus.sigma } }),
+    // Without scatter there was nothing to compare: two frames tell no sharpness.
+    ...(row.focus === undefined || !(row.focus.sigma > 0)
+      ? {}
+      : { focus: { loss: row.focus.loss, sigma: row.focus.sigma } }),
   }));
   const crawled = crawlOf(leftOvers);
   const shown: FrameNumber[] = rows.map((row) => row.frame);

@@ -103,7 +103,10 @@ export const reportFrameSchema = z.looseObject({
   time: orNull(text),
   lightStops: orNull(finite.transform(stops)),
   camera: orNull(cameraMotionSchema),
-  /** Share of the finest contrast (waves of 3 px, as analysed) that was lost against the shot's first frame, 1 sigma. */
+  /**
+   * Share of the finest contrast (waves of 3 px, as analysed) that was lost against the middle of all frames, 1 sigma.
+   * Two frames differ by the difference of theirs; the reference has none.
+   */
   focus: z.looseObject({ loss: finite, sigma: z.number().nonnegative() }).exactOptional(),
 });
 

@@ -168,16 +168,17 @@ function focusLine(report: Report): StrikeLine {
   const band = bandOf(report, "soft", FOCUS_BAND);
   const line = { id: "focus", question: "Is it as sharp as it was?" } as const;
   const known = report.frames.filter((row) => row.focus);
-  const last = known.at(-1);
+  const [first, last] = [known[0], known.at(-1)];
   const flags = report.flags.filter(({ kind }) => kind === "soft").map(({ message }) => message);
-  if (!last?.focus)
+  if (!first?.focus || !last?.focus || first === last)
     return { ...line, standing: "unknown", answer: "Sharpness can't be told from this report.", details: flags };
-  const { loss, sigma } = last.focus;
+  const loss = last.focus.loss - first.focus.loss;
+  const sigma = Math.hypot(last.focus.sigma, first.focus.sigma);
   const size = `${fixed(100 * Math.abs(loss), 1)} ± ${fixed(Math.max(0.1, 100 * sigma), 1)} %`;
   return {
     ...line,
     standing: Math.abs(loss) <= band && flags.length === 0 ? "yes" : "no",
-    answer: `Frame ${last.frame} has ${size} ${loss < 0 ? "more" : "less"} of the finest contrast than the first; ${percent(band)} allowed.`,
+    answer: `Frame ${last.frame} has ${size} ${loss < 0 ? "more" : "less"} of the finest contrast than frame ${first.frame}; ${percent(band)} allowed.`,
     details: flags,
   };
 }

@@ -1,5 +1,6 @@
 import { isOneToOne, isWhole, lookAtAll, lookAtPixels, pan, zoom } from "./state/look.ts";
 import { framesNow, nextFlag, nextStrip, step } from "./state/looking.ts";
+import { goToScreen } from "./state/screen.ts";
 import { session } from "./state/session.ts";
 import { groundOf, settings } from "./state/settings.ts";
 import { gains, type PictureView, view } from "./state/view.ts";
@@ -208,6 +209,20 @@ export const actions = {
     perform: pickUp("draw", "hole"),
   },
 
+  strike: {
+    label: "Safe to strike?",
+    group: "Page",
+    keys: ["Shift+K"],
+    when: hasReport,
+    perform: () => goToScreen("strike"),
+  },
+  handover: {
+    label: "Handover to another animator",
+    group: "Page",
+    keys: ["Shift+J"],
+    when: hasReport,
+    perform: () => goToScreen("handover"),
+  },
   workshop: {
     label: "Workshop, and back to the shot",
     group: "Page",

@@ -10,6 +10,7 @@ import "./look/dialogs.css";
 import "./look/workshop.css";
 import "./look/parts.css";
 import "./look/tour.css";
+import "./look/pages.css";
 import { createRoot } from "react-dom/client";
 import { App } from "./App.tsx";
 import { listenToKeys } from "./keys.ts";

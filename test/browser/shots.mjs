@@ -192,6 +192,25 @@ const states = {
       await picture(page, `workshop-${name}`);
     }
   },
+  pages: async (page) => {
+    await give(page, "o", shot);
+    await checked(page);
+    await page.keyboard.press("Shift+K");
+    const chooser = page.waitForEvent("filechooser");
+    await page.getByRole("button", { name: "Add plates" }).click();
+    await (await chooser).setFiles([path.join(shot, frames[12])]);
+    await page.waitForFunction(
+      () => document.querySelector(".questions")?.textContent?.includes("against the last frame"),
+      null,
+      { timeout: 240_000 },
+    );
+    await picture(page, "strike");
+    await page.pdf({ path: path.join(out, "strike.pdf"), format: "A4" });
+    await page.keyboard.press("Shift+H");
+    await page.waitForTimeout(300);
+    await picture(page, "handover");
+    await page.pdf({ path: path.join(out, "handover.pdf"), format: "A4" });
+  },
   keys: async (page) => {
     await page.keyboard.press("?");
     await page.waitForTimeout(300);

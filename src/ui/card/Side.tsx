@@ -37,11 +37,20 @@ export function Side() {
       {strips && flag && <FlagCard flag={flag} strips={strips} />}
       {strips && !flag && strip && <StripCard strip={strip} strips={strips} />}
       {strips && strips.flags.length > 0 && <NotMeasured />}
+      {phase === "checked" && strips && <Ways />}
       <ShotNotes />
       <Warnings />
     </aside>
   );
 }
+
+/** What follows from a check that is done. */
+const Ways = () => (
+  <p className="paper-ways">
+    <a href="#strike">Safe to strike?</a>
+    <a href="#handover">Handover</a>
+  </p>
+);
 
 function Answer() {
   const { phase, strips, blank, cancelled, report, files } = useStore(session, (value) => value);

@@ -29,11 +29,13 @@ export function Header() {
       {shot && <span className="shot-name">{shot}</span>}
       {screens.length > 1 && (
         <nav aria-label="Screens">
-          {screens.map((screen) => (
-            <a key={screen.id} href={`#${screen.id}`} aria-current={screen === up ? "page" : undefined}>
-              {screen.label}
-            </a>
-          ))}
+          {screens
+            .filter((screen) => !screen.ofShot || screen === up)
+            .map((screen) => (
+              <a key={screen.id} href={`#${screen.id}`} aria-current={screen === up ? "page" : undefined}>
+                {screen.label}
+              </a>
+            ))}
         </nav>
       )}
       <div className="header-tools">

@@ -1,4 +1,6 @@
 import type { ComponentType } from "react";
+import { HandoverPage } from "../pages/HandoverPage.tsx";
+import { StrikePage } from "../pages/StrikePage.tsx";
 import { WorkshopScreen } from "../workshop/WorkshopScreen.tsx";
 import { ShotScreen } from "./ShotScreen.tsx";
 
@@ -6,6 +8,8 @@ export interface Screen {
   readonly id: string;
   readonly label: string;
   readonly body: ComponentType;
+  /** True for a page about the shot that is open, which the shot leads to and the header doesn't. */
+  readonly ofShot?: boolean;
 }
 
 /** The screens there are. With a second one here the header shows the way between them. */
@@ -13,5 +17,7 @@ export const screens: readonly Screen[] = [
   { id: "shot", label: "Shot", body: ShotScreen },
   // The same table and the same strips, with the sheet beside them in place of the findings.
   { id: "parts", label: "Parts", body: ShotScreen },
+  { id: "strike", label: "Safe to strike?", body: StrikePage, ofShot: true },
+  { id: "handover", label: "Handover", body: HandoverPage, ofShot: true },
   { id: "workshop", label: "Workshop", body: WorkshopScreen },
 ];

@@ -43,3 +43,10 @@ export const pickFile = (): Promise<PickedFolder | null> =>
   byInput((input) => {
     input.accept = ".json,application/json";
   });
+
+/** Asks for single pictures; null where the person gave up. */
+export const pickPictures = (): Promise<PickedFolder | null> =>
+  byInput((input) => {
+    input.multiple = true;
+    input.accept = "image/jpeg,image/png";
+  });

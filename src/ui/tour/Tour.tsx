@@ -22,6 +22,9 @@ function Stop({ at }: { readonly at: number }) {
       delete element.dataset["toured"];
     };
   }, []);
+  // Whoever walks through by keyboard has the way on in hand.
+  const next = useRef<HTMLButtonElement>(null);
+  useEffect(() => next.current?.focus(), []);
   const last = at === steps.length - 1;
   return (
     <Popover
@@ -50,7 +53,7 @@ function Stop({ at }: { readonly at: number }) {
           <Button className="button" isDisabled={at === 0} onPress={() => goTo(at - 1, -1)}>
             Back
           </Button>
-          <Button className="button strong" autoFocus onPress={() => goTo(at + 1, 1)}>
+          <Button className="button strong" ref={next} onPress={() => goTo(at + 1, 1)}>
             {last ? "Done" : "Next"}
           </Button>
         </footer>
