@@ -91,6 +91,11 @@ describe.each(["dark", "light"] as const)("axe finds nothing to complain of on a
     await page.locator(".timeline").waitFor();
     await page.keyboard.press("ArrowDown");
     expect(await faults(page)).toEqual([]);
+    for (const key of ["Shift+K", "Shift+H"]) {
+      await page.keyboard.press(key);
+      await page.locator(".paper").waitFor();
+      expect(await faults(page)).toEqual([]);
+    }
     await finish();
   });
 });

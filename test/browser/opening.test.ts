@@ -220,6 +220,23 @@ test("a report in which nothing drifted opens on what could not be measured", as
   await finish();
 });
 
+test("a page says why the set may not be struck yet, and another what to hand over", async () => {
+  const { page, give, finish } = await openPage(browser);
+  await give("Shift+O", fixture("flagged.report.json"));
+  await page.locator(".timeline").waitFor();
+  await page.getByRole("link", { name: "Safe to strike?" }).click();
+  expect(await page.locator(".paper-answer").textContent()).toMatch(/^Not yet: \d questions? of 8/u);
+  expect(await page.locator(".question.no").first().textContent()).toContain("no verdict yet");
+  // The frames aren't there: no plate can be measured beside them.
+  expect(await page.getByRole("button", { name: "Add plates" }).count()).toBe(0);
+  await page.keyboard.press("Shift+H");
+  expect(await page.locator(".paper-table tbody tr").count()).toBeGreaterThan(2);
+  expect(await page.locator(".handover-finding").count()).toBe(
+    await page.locator(".handover-finding", { hasText: "no verdict yet" }).count(),
+  );
+  await finish();
+});
+
 test("a report of a later version is refused with its name and the reason", async () => {
   const report = JSON.parse(readFileSync(fixture("clean.report.json"), "utf8")) as { version: number };
   report.version = 9;
