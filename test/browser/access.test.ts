@@ -91,7 +91,7 @@ describe.each(["dark", "light"] as const)("axe finds nothing to complain of on a
     await page.locator(".timeline").waitFor();
     await page.keyboard.press("ArrowDown");
     expect(await faults(page)).toEqual([]);
-    for (const key of ["Shift+K", "Shift+H"]) {
+    for (const key of ["Shift+K", "Shift+J"]) {
       await page.keyboard.press(key);
       await page.locator(".paper").waitFor();
       expect(await faults(page)).toEqual([]);

@@ -229,7 +229,7 @@ test("a page says why the set may not be struck yet, and another what to hand ov
   expect(await page.locator(".question.no").first().textContent()).toContain("no verdict yet");
   // The frames aren't there: no plate can be measured beside them.
   expect(await page.getByRole("button", { name: "Add plates" }).count()).toBe(0);
-  await page.keyboard.press("Shift+H");
+  await page.keyboard.press("Shift+J");
   expect(await page.locator(".paper-table tbody tr").count()).toBeGreaterThan(2);
   expect(await page.locator(".handover-finding").count()).toBe(
     await page.locator(".handover-finding", { hasText: "no verdict yet" }).count(),

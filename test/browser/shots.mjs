@@ -206,7 +206,7 @@ const states = {
     );
     await picture(page, "strike");
     await page.pdf({ path: path.join(out, "strike.pdf"), format: "A4" });
-    await page.keyboard.press("Shift+H");
+    await page.keyboard.press("Shift+J");
     await page.waitForTimeout(300);
     await picture(page, "handover");
     await page.pdf({ path: path.join(out, "handover.pdf"), format: "A4" });
