@@ -1,5 +1,6 @@
 import { parseArgs } from "node:util";
 import { type DailiesArguments, dailiesArguments } from "./dailies-arguments.ts";
+import { type TriageArguments, triageArguments } from "./triage-arguments.ts";
 
 /** Which frames, and how they are worked on: the same for every command. */
 export interface ShotArguments {
@@ -43,6 +44,7 @@ export type Command =
   | { readonly kind: "check"; readonly check: CheckArguments }
   | { readonly kind: "check-many"; readonly many: ManyArguments }
   | { readonly kind: "dailies"; readonly dailies: DailiesArguments }
+  | { readonly kind: "triage"; readonly triage: TriageArguments }
   | { readonly kind: "prove"; readonly prove: ProveArguments }
   | { readonly kind: "help" }
   | { readonly kind: "version" }
@@ -67,11 +69,13 @@ const options = {
   all: { type: "boolean" },
   verdict: { type: "string" },
   department: { type: "string" },
+  by: { type: "string" },
+  order: { type: "string" },
   help: { type: "boolean", short: "h" },
   version: { type: "boolean" },
 } as const;
 
-const commands = ["check", "prove", "dailies"] as const;
+const commands = ["check", "prove", "dailies", "triage"] as const;
 type CommandName = (typeof commands)[number];
 const isCommand = (word: string): word is CommandName => (commands as readonly string[]).includes(word);
 
@@ -86,11 +90,13 @@ const ownersOf: Readonly<Record<string, readonly CommandName[]>> = {
   sequence: ["check", "prove"],
   threads: ["check", "prove"],
   quiet: ["check", "prove"],
-  out: ["dailies"],
-  format: ["dailies"],
+  out: ["dailies", "triage"],
+  format: ["dailies", "triage"],
   all: ["dailies"],
   verdict: ["dailies"],
   department: ["dailies"],
+  by: ["triage"],
+  order: ["triage"],
 };
 
 /** What makes no sense for several folders at once, and why. */
@@ -136,6 +142,10 @@ export const readArguments = (argv: readonly string[]): Command => {
   if (command === "dailies") {
     const asked = dailiesArguments(places, values);
     return "why" in asked ? wrong(asked.why) : { kind: "dailies", dailies: asked };
+  }
+  if (command === "triage") {
+    const asked = triageArguments(places, values);
+    return "why" in asked ? wrong(asked.why) : { kind: "triage", triage: asked };
   }
   if (values.propose !== undefined && values.sheet !== undefined)
     return wrong("--propose looks at the shot without a sheet: --sheet has no place beside it");

@@ -9,6 +9,7 @@ import { help } from "./help.ts";
 import type { Screen } from "./progress-line.ts";
 import { prove } from "./prove.ts";
 import type { Console } from "./shot-job.ts";
+import { triage } from "./triage.ts";
 
 // Who reads only the first lines of the output and then closes it (head) has what they wanted.
 for (const stream of [process.stdout, process.stderr]) {
@@ -54,6 +55,8 @@ const run = async (): Promise<number> => {
       return checkMany(command.many, console);
     case "dailies":
       return dailies(command.dailies, console);
+    case "triage":
+      return triage(command.triage, console);
     case "prove":
       return prove(command.prove, console);
   }

@@ -74,7 +74,11 @@ test.each([
   [["check", "a", ""], "FRAMES is empty"],
   [["dailies"], "no report is given"],
   [["dailies", "a", "--sheet", "b"], "--sheet belongs to check and prove, not to dailies"],
-  [["check", "a", "--out", "b"], "--out belongs to dailies, not to check"],
+  [["check", "a", "--out", "b"], "--out belongs to dailies and triage, not to check"],
+  [["dailies", "a", "--by", "part"], "--by belongs to triage, not to dailies"],
+  [["triage", "a", "--by", "part,limb"], '--by has "limb": it needs some of puppet, copy, part, joint, kind'],
+  [["triage", "a", "--order", "name"], '--order is "name": it needs one of often, degrees, mm, px'],
+  [["triage", "a", "--format", "html"], '--format is "html": of triage it needs one of txt, csv'],
   [["dailies", "a", "--format", "pdf"], '--format is "pdf": it needs one of md, csv, html, otio, edl, corrections'],
   [["dailies", "a", "--out", "b.pdf"], '--out is "b.pdf": its ending says no format, --format has to'],
   [
@@ -129,6 +133,18 @@ test("notes for dailies take many reports; the ending of the file says the forma
       format: "csv",
       filter: { wholeShot: true, verdicts: new Set(["open", "reshoot"]), departments: new Set(["set"]) },
     },
+  });
+});
+
+test("a list of what drifts most takes levels and an order", () => {
+  const usual = { reports: ["r"], out: null, format: "txt", levels: ["puppet", "part", "joint"] };
+  expect(readArguments(["triage", "r"])).toEqual({
+    kind: "triage",
+    triage: { ...usual, order: { by: "often", family: "any" } },
+  });
+  expect(readArguments(["triage", "r", "--by", "kind, copy", "--order=mm", "--out", "a.CSV"])).toEqual({
+    kind: "triage",
+    triage: { ...usual, out: "a.CSV", format: "csv", levels: ["copy", "kind"], order: { by: "mm" } },
   });
 });
 

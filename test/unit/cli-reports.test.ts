@@ -98,6 +98,19 @@ test("what can't be read is named, the rest is told, and the exit code says so",
   expect(ran.out).toContain("2 findings in 1 shot");
 });
 
+test("triage lists what drifts most, with intervals, as text and as CSV", async () => {
+  const ran = await cli.run(["triage", reports]);
+  expect(ran).toMatchObject({ code: 0, err: "" });
+  expect(ran.out).toContain("4 holds in 2 shots, by how often it drifts: the lower end of the 95 % interval counts.");
+  expect(ran.out).toContain("Parts\n1. Left arm of oda: drifts in 1 of 2 holds (9 to 91 %), 2 shots\n");
+  expect(ran.out).toContain("Joints\n1. shoulder left of oda: drifts in 1 of 2 holds");
+  const file = at("triage.csv");
+  expect(await cli.run(["triage", reports, "--by", "part", "--out", file])).toMatchObject({ code: 0 });
+  const [head, first] = (await readFile(file, "utf8")).split("\r\n");
+  expect(head).toMatch(/^level,rank,puppet,copy,part_id,part,joint,kind,shots,holds,holds_flagged,share_low_95/u);
+  expect(first).toMatch(/^part,1,oda,,arm-left,Left arm,,limb,2,2,1,0\.09/u);
+});
+
 test("without any report nothing is written", async () => {
   await mkdir(at("empty"));
   const ran = await cli.run(["dailies", at("empty"), "--out", at("none.md")]);

@@ -1,5 +1,5 @@
-import type { HoldSummary } from "../../model/hold-summary.ts";
-import type { FlagKind } from "../../model/kinds.ts";
+import type { HoldSummary } from "../../model/index.ts";
+import type { FlagKind } from "../../model/index.ts";
 import type { Measured } from "./intervals.ts";
 
 // One hold of one part, as the bench looks at it.

@@ -1,4 +1,4 @@
-import type { PartKind } from "../../model/kinds.ts";
+import type { PartKind } from "../../model/index.ts";
 import {
   type BenchHold,
   type BenchShot,
