@@ -2,6 +2,8 @@
 export interface Surface {
   /** Asks for a drawing. */
   draw(): void;
+  /** Draws at once: what else changed at this moment is never seen without it. */
+  now(): void;
   end(): void;
 }
 
@@ -43,6 +45,11 @@ export function surfaceOn(
   fit();
   return {
     draw,
+    now() {
+      cancelAnimationFrame(asked);
+      fit();
+      now();
+    },
     end() {
       observer.disconnect();
       cancelAnimationFrame(asked);

@@ -34,7 +34,9 @@ interface View {
   /** In the flip view: true where the alternation was stopped by hand. */
   readonly flipHeld: boolean;
   readonly gain: number;
-  readonly dialog: "keys" | null;
+  /** Frames that are played round and round; null: all. */
+  readonly range: { readonly from: number; readonly to: number } | null;
+  readonly dialog: "keys" | "search" | null;
 }
 
 /** What is looked at. None of it is kept or saved. */
@@ -53,6 +55,7 @@ export const view = createStore<View>({
   flipped: false,
   flipHeld: false,
   gain: 8,
+  range: null,
   dialog: null,
 });
 

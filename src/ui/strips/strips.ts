@@ -15,6 +15,8 @@ export interface Strip {
   readonly name: string;
   readonly part: ReportPart | null;
   readonly unit: "px" | "stops";
+  /** px of the frame to a mm on the part; null where no scale is known. */
+  readonly pxPerMm: number | null;
   /** What the numbers tell: where the part went, or what its surface did over the part. */
   readonly told: "drift" | "left-over";
   readonly value: Float64Array;
@@ -169,6 +171,7 @@ function partStrip(
     name: part.name,
     part,
     unit: "px",
+    pxPerMm: scaleOf(report, sheet, part, [...flags, ...carriedIn]),
     told: leftOver ? "left-over" : "drift",
     ...drift,
     far,
@@ -184,6 +187,14 @@ function partStrip(
 }
 
 const place = new Set(["prop", "set", "support"]);
+
+/** The part's own scale, the sheet's, the report's, or what a flag of it was converted by. */
+function scaleOf(report: Report, sheet: Sheet | null, part: ReportPart, flags: readonly Flag[]): number | null {
+  const told = sheet?.parts.find((each) => each.id === part.id)?.pxPerMm ?? sheet?.scale?.pxPerMm;
+  const flag = flags.find(({ px, mm }) => px !== null && mm !== null && px !== 0 && mm !== 0);
+  const byFlag = flag?.px != null && flag.mm !== null ? Math.abs(flag.px / flag.mm) : null;
+  return told ?? byFlag ?? report.shot.pxPerMm ?? null;
+}
 
 /** What is left over on a part's surface, frame by frame, px: a size, so it has no side. */
 function leftOverOf(
@@ -226,6 +237,7 @@ function cameraStrip(report: Report, sheet: Sheet | null, indexOf: ReadonlyMap<n
     name: "Camera",
     part: null,
     unit: "px",
+    pxPerMm: null,
     told: "drift",
     value,
     sigma,
@@ -259,6 +271,7 @@ function lightStrip(report: Report, indexOf: ReadonlyMap<number, number>): Unfin
     name: "Light",
     part: null,
     unit: "stops",
+    pxPerMm: null,
     told: "drift",
     value,
     sigma: new Float64Array(frames.length).fill(Number.NaN),
@@ -289,6 +302,7 @@ function pictureStrip(report: Report): Unfinished[] {
       name: "Picture",
       part: null,
       unit: "px",
+      pxPerMm: null,
       told: "drift",
       value: none(),
       sigma: none(),

@@ -1,74 +1,150 @@
 import { useRef } from "react";
+import { scaleNow, useScale } from "../state/lane.ts";
 import { goTo, step } from "../state/looking.ts";
+import { setRange, widenRange } from "../state/range.ts";
+import { type AxisKind, reading } from "../state/reading.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
+import { axisWords, dayWords, type FrameClock } from "../words/axis-words.ts";
+import type { Happening } from "./happenings.ts";
+import { HappeningMarks } from "./HappeningMarks.tsx";
+import { RangeEnds } from "./RangeEnds.tsx";
 import { type FrameScale, SCALE_ROOM } from "./scale.ts";
 
-/** Nearer to the playhead's number than this a tick's number would touch it, px. */
-const CROWDED = 26;
+/** Room that a number takes, and how near to the playhead's one it may come, px. */
+const room: Readonly<Record<AxisKind, { readonly apart: number; readonly crowded: number }>> = {
+  frames: { apart: 72, crowded: 26 },
+  timecode: { apart: 112, crowded: 88 },
+  feet: { apart: 84, crowded: 50 },
+  time: { apart: 92, crowded: 58 },
+};
 
-/** Frame numbers over the strips, and the playhead's handle: a slider by keyboard, a ruler to scrub by pointer. */
-export function Axis({ frames, scale }: { readonly frames: readonly number[]; readonly scale: FrameScale }) {
+/** Where the frames are told over the strips, and the playhead's handle: a slider by keyboard, a ruler to scrub by pointer. */
+export function Axis({
+  frames,
+  clock,
+  happenings,
+}: {
+  readonly frames: readonly number[];
+  readonly clock: FrameClock;
+  readonly happenings: readonly Happening[];
+}) {
   const frame = useStore(view, (value) => value.frame);
-  const fps = useStore(session, (value) => value.report?.shot.fps ?? 24);
-  const held = useRef(false);
-  const scrub = (event: React.PointerEvent) =>
-    goTo(scale.at(event.clientX - event.currentTarget.getBoundingClientRect().left));
+  const kind = useStore(reading, (value) => value.axis);
+  const cut = useStore(session, ({ sheet, report }) => sheet?.shot.cut ?? report?.shot.cut ?? null);
+  const scale = useScale();
+  const held = useRef<{ readonly frame: number; readonly ranges: boolean } | null>(null);
+  const frameAt = (event: React.PointerEvent) =>
+    scaleNow().at(event.clientX - event.currentTarget.getBoundingClientRect().left);
+  const isInSight = scale.x(frame) >= SCALE_ROOM - 1 && scale.x(frame) <= scale.width;
+  const words = axisWords(frame, kind, clock) || String(frame);
   return (
-    <div
-      className="timeline-axis"
-      role="slider"
-      tabIndex={0}
-      aria-label="Playhead"
-      aria-valuemin={frames[0]}
-      aria-valuemax={frames[frames.length - 1]}
-      aria-valuenow={frame}
-      aria-valuetext={`frame ${frame}, at ${fps} frames a second`}
-      onKeyDown={(event) => {
-        if (event.shiftKey || event.ctrlKey || event.altKey || event.metaKey) return;
-        const by = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageUp: 10, PageDown: -10 }[event.key];
-        if (by === undefined) return;
-        event.preventDefault();
-        view.set({ playing: false });
-        step(by);
-      }}
-      onPointerDown={(event) => {
-        held.current = true;
-        event.currentTarget.setPointerCapture(event.pointerId);
-        view.set({ playing: false });
-        scrub(event);
-      }}
-      onPointerMove={(event) => {
-        if (held.current) scrub(event);
-      }}
-      onPointerUp={() => {
-        held.current = false;
-      }}
-    >
-      {scale.width > 0 &&
-        scale.ticks().map((tick) => (
-          <span
-            key={tick}
-            className={Math.abs(scale.x(tick) - scale.x(frame)) < CROWDED ? "tick hushed" : "tick"}
-            style={{ left: scale.x(tick) }}
-          >
-            {tick}
-          </span>
-        ))}
+    <div className="timeline-axis">
+      <div
+        className="axis-slider"
+        role="slider"
+        tabIndex={0}
+        aria-label="Playhead"
+        aria-valuemin={frames[0]}
+        aria-valuemax={frames[frames.length - 1]}
+        aria-valuenow={frame}
+        aria-valuetext={`frame ${frame}${words === String(frame) ? "" : `, ${words}`}, at ${clock.fps} frames a second`}
+        onKeyDown={(event) => {
+          if (event.ctrlKey || event.altKey || event.metaKey) return;
+          const by = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageUp: 10, PageDown: -10 }[event.key];
+          if (by === undefined) return;
+          event.preventDefault();
+          view.set({ playing: false });
+          if (event.shiftKey) widenRange(by);
+          else step(by);
+        }}
+        onPointerDown={(event) => {
+          if (event.button !== 0) return;
+          const at = frameAt(event);
+          held.current = { frame: at, ranges: event.shiftKey };
+          event.currentTarget.setPointerCapture(event.pointerId);
+          view.set({ playing: false });
+          if (event.shiftKey) setRange(view.get().frame, at);
+          else goTo(at);
+        }}
+        onPointerMove={(event) => {
+          const { current } = held;
+          if (!current) return;
+          const at = frameAt(event);
+          if (current.ranges && at !== current.frame) setRange(current.frame, at);
+          goTo(at);
+        }}
+        onPointerUp={() => {
+          held.current = null;
+        }}
+      />
       {scale.width > 0 && (
-        <span
-          className={scale.x(frame) - SCALE_ROOM < CROWDED / 2 ? "tick scale-head hushed" : "tick scale-head"}
-          style={{ left: SCALE_ROOM - 6 }}
-        >
-          reach
-        </span>
+        <>
+          <Ticks scale={scale} frame={isInSight ? frame : null} kind={kind} clock={clock} />
+          {cut && <Cut scale={scale} cut={cut} />}
+          <HappeningMarks happenings={happenings} withLength={kind === "time"} />
+          <RangeEnds />
+        </>
       )}
-      {scale.width > 0 && (
+      {scale.width > 0 && isInSight && (
         <span className="playhead-number" style={{ left: scale.x(frame) }}>
-          {frame}
+          {words}
         </span>
       )}
     </div>
+  );
+}
+
+function Ticks({
+  scale,
+  frame,
+  kind,
+  clock,
+}: {
+  readonly scale: FrameScale;
+  /** The frame whose number the playhead shows; null where it is out of sight. */
+  readonly frame: number | null;
+  readonly kind: AxisKind;
+  readonly clock: FrameClock;
+}) {
+  const { apart, crowded } = room[kind];
+  const isNear = (x: number) => frame !== null && Math.abs(x - scale.x(frame)) < crowded;
+  let day = "";
+  return (
+    <>
+      {scale.ticks(apart).map((tick) => {
+        const x = scale.x(tick);
+        const own = kind === "time" ? dayWords(clock.timeOf(tick)) : "";
+        const words = `${own !== "" && own !== day ? `${own} ` : ""}${axisWords(tick, kind, clock)}`;
+        if (own !== "") day = own;
+        return (
+          <span key={tick} className={isNear(x) ? "tick hushed" : "tick"} style={{ left: x }}>
+            {words}
+          </span>
+        );
+      })}
+      <span
+        className={frame !== null && scale.x(frame) - SCALE_ROOM < crowded / 2 ? "tick scale-head hushed" : "tick scale-head"}
+        style={{ left: SCALE_ROOM - 6 }}
+      >
+        reach
+      </span>
+    </>
+  );
+}
+
+/** Brackets about the frames that are used. */
+function Cut({ scale, cut }: { readonly scale: FrameScale; readonly cut: readonly [number, number] }) {
+  const [left, right] = [scale.x(cut[0]) - scale.cell / 2, scale.x(cut[1]) + scale.cell / 2];
+  return (
+    <>
+      {left >= SCALE_ROOM && left <= scale.width && (
+        <span className="cut-end from" style={{ left }} title={`The cut begins at frame ${cut[0]}`} />
+      )}
+      {right >= SCALE_ROOM && right <= scale.width && (
+        <span className="cut-end to" style={{ left: right }} title={`The cut ends at frame ${cut[1]}`} />
+      )}
+    </>
   );
 }

@@ -4,6 +4,7 @@ import { choose } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
+import { puppetName } from "../strips/groups.ts";
 import type { Strips } from "../strips/strips.ts";
 
 export interface FigureFit {
@@ -15,7 +16,7 @@ export interface FigureFit {
 /** Room around the figure; more on the right, where the leader lines turn. */
 const LEFT = 20;
 const RIGHT = 52;
-const TOP = 14;
+const TOP = 42;
 const BOTTOM = 52;
 
 /** Parts that the figure draws: the puppets, and what rides on them. Without puppets all there is. */
@@ -106,12 +107,10 @@ export function Figure({
       </svg>
       <figcaption>
         <span className="figure-name">
-          {puppet?.puppet ? `${titled(puppet.puppet)}${puppet.copy ? `, copy ${puppet.copy}` : ""}` : "Parts"}
+          {puppet?.puppet ? puppetName(puppet.puppet, puppet.copy) : "Parts"}
         </span>
         <span>drift at frame {frame}</span>
       </figcaption>
     </figure>
   );
 }
-
-const titled = (id: string) => id.charAt(0).toUpperCase() + id.slice(1).replace(/[-_]/gu, " ");

@@ -1,37 +1,46 @@
 import { flagKindLabels } from "../../model/index.ts";
 import { Mark } from "../marks/Mark.tsx";
 import { MARK_WIDTH } from "../marks/marks.ts";
+import { useScale } from "../state/lane.ts";
 import { goToFlag } from "../state/looking.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { stripOfFlag } from "../strips/strips.ts";
 import { fallsOn, yOf } from "./paint-strip.ts";
 import type { Rows } from "./rows.ts";
+import { SCALE_ROOM } from "./scale.ts";
 
 const HEIGHT = 16;
 const WIDTH = MARK_WIDTH + 4;
 
 /** A mark on the frame from which something drifts: a small drawing of its trace, and a button that goes to it. */
-export function FlagMarks({ rows, strips, scale, rowHeight }: Rows) {
+export function FlagMarks({ plan, from, to, strips }: Rows) {
   const chosen = useStore(view, (value) => value.flag);
+  const scale = useScale();
+  const [top, bottom] = [plan.rows[from]?.top ?? 0, plan.rows[to - 1]?.top ?? -1];
   return strips.flags.map((flag) => {
-    const row = rows.findIndex((strip) => strip.id === stripOfFlag(flag));
-    if (row < 0) return null;
-    const strip = rows[row];
+    const row = plan.rowOf.get(stripOfFlag(flag));
+    if (!row || row.top < top || row.top > bottom) return null;
+    const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
+    const x = scale.x(flag.from);
+    // A drift that began before what is in sight keeps its mark at the edge, as long as it lasts.
+    const lasts = scale.x(flag.to) >= SCALE_ROOM;
+    if (!strip || x > scale.width || !lasts) return null;
     // Over the flag's first frame, on the side of the strip that the trace leaves free there.
     const first = strip.value[strips.indexOf.get(flag.from) ?? -1] ?? Number.NaN;
-    const isLow = (Number.isNaN(first) ? yOf(strip, 0, 0, rowHeight) : yOf(strip, first, 0, rowHeight)) > rowHeight / 2;
-    const top = isLow ? row * rowHeight + 1 : (row + 1) * rowHeight - HEIGHT - 1;
-    const left = Math.min(scale.width - WIDTH, Math.max(0, scale.x(flag.from) - WIDTH / 2));
+    const isLow = yOf(strip, Number.isNaN(first) ? 0 : first, 0, row.height) > row.height / 2;
+    const place = isLow ? row.top + 1 : row.top + row.height - HEIGHT - 1;
+    const left = Math.min(scale.width - WIDTH, Math.max(SCALE_ROOM - 4, x - WIDTH / 2));
     const frames = flag.from === flag.to ? `frame ${flag.from}` : `frames ${flag.from} to ${flag.to}`;
+    const words = `${strip.name}: ${flagKindLabels[flag.kind]}, ${frames}`;
     return (
       <button
         key={flag.id}
         type="button"
-        className={`flag-mark${flag.id === chosen ? " chosen" : ""}`}
-        style={{ left, top, width: WIDTH, height: HEIGHT }}
-        title={`${strip.name}: ${flagKindLabels[flag.kind]}, ${frames}`}
-        aria-label={`${strip.name}: ${flagKindLabels[flag.kind]}, ${frames}`}
+        className={`flag-mark${flag.id === chosen ? " chosen" : ""}${x < SCALE_ROOM ? " before" : ""}`}
+        style={{ left, top: place, width: WIDTH, height: HEIGHT }}
+        title={words}
+        aria-label={words}
         aria-pressed={flag.id === chosen}
         onClick={() => goToFlag(flag)}
       >

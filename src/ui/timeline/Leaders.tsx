@@ -1,25 +1,26 @@
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-import type { Strip, Strips } from "../strips/strips.ts";
+import type { Strips } from "../strips/strips.ts";
 import { figureParts, fitFigure, leaderStart } from "./Figure.tsx";
+import type { RowPlan } from "./row-plan.ts";
+import { AXIS_HEIGHT } from "./scale.ts";
 
 interface LeaderProps {
-  readonly rows: readonly Strip[];
+  readonly plan: RowPlan;
   readonly strips: Strips;
   readonly figureWidth: number;
   readonly height: number;
-  /** Between these rows are in sight, px. */
-  readonly top: number;
+  readonly scrolled: number;
+  /** Rows above this are in sight, px from the top of the pane. */
   readonly bottom: number;
-  readonly rowMiddle: (row: number) => number;
 }
 
 /** How far the lines reach into the column of names, px. */
 const REACH = 6;
 
 /** Lines that tie each part of the figure to its strip. */
-export function Leaders({ rows, strips, figureWidth, height, top, bottom, rowMiddle }: LeaderProps) {
+export function Leaders({ plan, strips, figureWidth, height, scrolled, bottom }: LeaderProps) {
   const over = useStore(view, (value) => value.over);
   const chosen = useStore(view, (value) => value.strip);
   const frame = useStore(view, (value) => value.frame);
@@ -29,10 +30,12 @@ export function Leaders({ rows, strips, figureWidth, height, top, bottom, rowMid
   const fit = fitFigure(parts, figureWidth, height);
   return (
     <svg className="leaders" width={figureWidth + REACH} height={height} aria-hidden="true">
-      {rows.map((strip, row) => {
+      {plan.rows.map((row) => {
+        if (row.kind === "head") return null;
+        const { strip } = row;
         const part = parts.find((each) => each.id === strip.id);
-        const y = rowMiddle(row);
-        if (!part || y < top || y > bottom) return null;
+        const y = AXIS_HEIGHT + row.top + row.height / 2 - scrolled;
+        if (!part || y < AXIS_HEIGHT || y > bottom) return null;
         const [x0, y0] = leaderStart(part, fit);
         const drifts = strips.flags.some((flag) => flag.part === strip.id && flag.from <= frame && frame <= flag.to);
         const lit = strip.id === over || strip.id === chosen;

@@ -1,95 +1,85 @@
-import { useEffect, useRef } from "react";
-import { surfaceOn } from "../look/canvas.ts";
+import { useLayoutEffect, useRef } from "react";
+import { surfaceOn, type Surface } from "../look/canvas.ts";
 import { colours, listenToGround } from "../look/colours.ts";
-import { choose, goTo } from "../state/looking.ts";
+import { lane, scaleNow } from "../state/lane.ts";
+import { reading } from "../state/reading.ts";
+import { session } from "../state/session.ts";
 import { view } from "../state/view.ts";
 import { FlagMarks } from "./FlagMarks.tsx";
-import { paintStrip } from "./paint-strip.ts";
+import { useLanePointer } from "./lane-pointer.ts";
+import { paintRows } from "./paint-rows.ts";
 import { Playhead } from "./Playhead.tsx";
 import { ReadingDot } from "./Reading.tsx";
 import type { Rows } from "./rows.ts";
 import { StripNames } from "./StripNames.tsx";
 import { StripReadings } from "./StripReadings.tsx";
+import { createTiles } from "./tiles.ts";
 
 /** Some strips one under the other: names, traces on one canvas, and what they say at the playhead. */
-export function StripRows({ rows, strips, scale, rowHeight }: Rows) {
+export function StripRows(rows: Rows) {
+  const { plan, from, to, strips } = rows;
   const canvas = useRef<HTMLCanvasElement>(null);
-  const scrubbing = useRef(false);
-  const height = rowHeight * rows.length;
+  const surface = useRef<Surface | null>(null);
+  const shown = useRef(rows);
+  shown.current = rows;
+  const top = plan.rows[from]?.top ?? 0;
+  const last = plan.rows[to - 1];
+  const height = last ? last.top + last.height - top : 0;
 
-  useEffect(() => {
+  useLayoutEffect(() => {
     const element = canvas.current;
     if (!element) return;
-    const surface = surfaceOn(element, (context) => {
-      const { over, strip: chosen, frame } = view.get();
-      const carried = new Set(
-        strips.flags.filter((flag) => flag.from <= frame && frame <= flag.to).flatMap((flag) => flag.carries),
-      );
-      for (const [row, strip] of rows.entries()) {
-        const lit = strip.id === over || strip.id === chosen;
-        const top = row * rowHeight;
-        paintStrip(context, strip, carried.has(strip.id), scale, strips.frames, top, rowHeight, lit, colours());
-      }
+    const tiles = createTiles();
+    const made = surfaceOn(element, (context) => {
+      const now = shown.current;
+      const { over, strip, frame, range } = view.get();
+      const { sheet, report } = session.get();
+      const cut = sheet?.shot.cut ?? report?.shot.cut ?? null;
+      const { unit } = reading.get();
+      const look = { over, chosen: strip, frame, range, cut, unit };
+      const inSight = now.plan.rows.slice(now.from, now.to);
+      paintRows(context, tiles, inSight, now.strips, now.happenings, scaleNow(), look, colours());
     });
+    surface.current = made;
     let seen = view.get();
     const ends = [
       view.listen(() => {
         const now = view.get();
-        if (seen.over !== now.over || seen.strip !== now.strip || seen.frame !== now.frame) surface.draw();
+        if (seen.over !== now.over || seen.strip !== now.strip || seen.frame !== now.frame || seen.range !== now.range)
+          made.draw();
         seen = now;
       }),
-      listenToGround(surface.draw),
+      lane.listen(made.draw),
+      reading.listen(made.draw),
+      listenToGround(made.draw),
     ];
-    surface.draw();
     return () => {
       for (const end of ends) end();
-      surface.end();
+      made.end();
+      surface.current = null;
     };
-  }, [rows, strips, scale, rowHeight]);
+  }, []);
 
-  const place = (event: React.PointerEvent) => {
-    const box = event.currentTarget.getBoundingClientRect();
-    return {
-      frame: scale.at(event.clientX - box.left),
-      strip: rows[Math.floor((event.clientY - box.top) / rowHeight)] ?? null,
-    };
+  // In the same breath as the rows: names and traces never part.
+  useLayoutEffect(() => surface.current?.now(), [rows.plan, from, to, strips, rows.happenings]);
+
+  const stripAt = (y: number) => {
+    const row = plan.rows.find((each) => y >= each.top && y < each.top + each.height);
+    return row?.kind === "strip" ? row.strip.id : null;
   };
+  const pointer = useLanePointer(stripAt);
 
   return (
-    <div className="strip-rows">
-      <StripNames rows={rows} rowHeight={rowHeight} />
+    <div className="strip-rows" style={{ height: plan.height }}>
+      <StripNames plan={plan} from={from} to={to} />
       {/* The pointer's way to what the playhead's slider and the strips' buttons do by keyboard. */}
-      <div
-        className="timeline-tracks"
-        style={{ height }}
-        onPointerDown={(event) => {
-          if (event.button !== 0 || (event.target as Element).closest("button")) return;
-          const at = place(event);
-          scrubbing.current = true;
-          event.currentTarget.setPointerCapture(event.pointerId);
-          view.set({ playing: false });
-          goTo(at.frame);
-          if (at.strip && at.strip.id !== view.get().strip) choose(at.strip.id);
-        }}
-        onPointerMove={(event) => {
-          const at = place(event);
-          if (scrubbing.current) goTo(at.frame);
-          view.set({
-            over: at.strip?.id ?? null,
-            reading: at.strip ? { strip: at.strip.id, frame: at.frame } : null,
-          });
-        }}
-        onPointerUp={() => {
-          scrubbing.current = false;
-        }}
-        onPointerLeave={() => view.set({ over: null, reading: null })}
-      >
-        <canvas ref={canvas} className="timeline-canvas" aria-hidden="true" />
-        <FlagMarks rows={rows} strips={strips} scale={scale} rowHeight={rowHeight} />
-        <Playhead frames={strips.frames} scale={scale} height={height} />
-        <ReadingDot rows={rows} strips={strips} scale={scale} rowHeight={rowHeight} />
+      <div className="timeline-tracks" {...pointer}>
+        <canvas ref={canvas} className="timeline-canvas" style={{ top, height }} aria-hidden="true" />
+        <FlagMarks {...rows} />
+        <Playhead frames={strips.frames} height={plan.height} />
+        <ReadingDot {...rows} />
       </div>
-      <StripReadings rows={rows} strips={strips} rowHeight={rowHeight} />
+      <StripReadings plan={plan} from={from} to={to} strips={strips} />
     </div>
   );
 }

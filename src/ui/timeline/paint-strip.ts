@@ -2,9 +2,25 @@ import type { Flag } from "../../model/index.ts";
 import type { Colours } from "../look/colours.ts";
 import type { Ground, Strip } from "../strips/strips.ts";
 import { reachWords } from "./readout.ts";
-import { type FrameScale, SCALE_ROOM } from "./scale.ts";
+import { indexAtLeast, SCALE_ROOM } from "./scale.ts";
+import { thinOut } from "./thin-out.ts";
 
 type Context = CanvasRenderingContext2D;
+
+/** The piece of a strip that is painted, in px from the left end of all frames. */
+export interface Piece {
+  readonly strip: Strip;
+  /** Middle of a frame's column, and how wide one is. */
+  readonly x: (frame: number) => number;
+  readonly cell: number;
+  readonly left: number;
+  readonly right: number;
+  readonly height: number;
+  /** True where the strip is chosen or under the pointer. */
+  readonly lit: boolean;
+  /** True where it is carried along by what drifts. */
+  readonly carried: boolean;
+}
 
 /** Whether larger values are drawn lower: they are where the drift went down in the picture. */
 export const signOf = (strip: Pick<Strip, "direction">): 1 | -1 => (strip.direction[1] >= 0 ? 1 : -1);
@@ -55,67 +71,93 @@ function hatch(context: Context, colour: string): CanvasPattern | string {
   return fill;
 }
 
+/** Frames in a row that have the same ground, by strip: found once, however often they are painted. */
+const grounds = new WeakMap<readonly Ground[], readonly { readonly ground: Ground; from: number; to: number }[]>();
+
+function groundRuns({ ground }: Strip) {
+  const known = grounds.get(ground);
+  if (known) return known;
+  const found: { ground: Ground; from: number; to: number }[] = [];
+  runs(ground, (each, from, to) => found.push({ ground: each, from, to }));
+  grounds.set(ground, found);
+  return found;
+}
+
 /** The ground is the intent: hatched where the part moves, its band where it holds, nothing where it is hidden. */
-function paintGround(
-  context: Context,
-  strip: Strip,
-  scale: FrameScale,
-  frames: readonly number[],
-  top: number,
-  height: number,
-  ink: Colours,
-) {
-  const edges = [yOf(strip, -strip.band, top, height), yOf(strip, strip.band, top, height)];
+function paintGround(context: Context, { strip, x, cell, left, right, height }: Piece, ink: Colours) {
+  const { frames } = strip;
+  const edges = [yOf(strip, -strip.band, 0, height), yOf(strip, strip.band, 0, height)];
   const upper = Math.min(...edges);
   const lower = Math.max(...edges);
-  runs(strip.ground, (ground: Ground, from, to) => {
-    const left = scale.x(frames[from]) - scale.cell / 2;
-    const width = scale.x(frames[to]) + scale.cell / 2 - left;
-    if (ground === "hidden" || ground === "none") return;
+  for (const { ground, from, to } of groundRuns(strip)) {
+    if (ground === "hidden" || ground === "none") continue;
+    const begin = Math.max(left, x(frames[from]) - cell / 2);
+    // However far away one looks, a single frame that moves stays to be seen.
+    const end = Math.min(right, Math.max(begin + 1, x(frames[to]) + cell / 2));
+    if (end <= begin) continue;
     if (ground === "stopped") {
       context.fillStyle = ink.line;
-      context.fillRect(left, top, width, height);
-      return;
+      context.fillRect(begin, 0, end - begin, height);
+      continue;
     }
     if (ground === "moves") {
       context.fillStyle = hatch(context, ink.hatch);
-      context.fillRect(left, top + 3, width, height - 6);
-      return;
+      context.fillRect(begin, 3, end - begin, height - 6);
+      continue;
     }
     context.fillStyle = ink.band;
-    context.fillRect(left, upper, width, lower - upper);
+    context.fillRect(begin, upper, end - begin, lower - upper);
     context.strokeStyle = ink["band-edge"];
     context.lineWidth = 1;
     context.setLineDash(ground === "alive" ? [3, 3] : ground === "rides" ? [8, 3] : []);
+    context.lineDashOffset = begin;
     context.beginPath();
     for (const y of edges) {
-      context.moveTo(left, Math.round(y) + 0.5);
-      context.lineTo(left + width, Math.round(y) + 0.5);
+      context.moveTo(begin, Math.round(y) + 0.5);
+      context.lineTo(end, Math.round(y) + 0.5);
     }
     context.stroke();
     context.setLineDash([]);
-  });
+  }
+}
+
+interface Drawn {
+  readonly x: number;
+  readonly y: number;
+  readonly index: number;
+}
+
+/** The points that the trace goes through, in runs without a gap. */
+function traceRuns({ strip, x, cell, left, right, height }: Piece): readonly (readonly Drawn[])[] {
+  const { frames, value } = strip;
+  // A frame beyond either end, so that the line goes on over the edge.
+  const from = Math.max(0, indexOfPlace(frames, x, left) - 2);
+  const to = Math.min(frames.length - 1, indexOfPlace(frames, x, right) + 2);
+  const column = cell >= 1 ? (index: number) => index : (index: number) => Math.floor(x(frames[index]));
+  const found: Drawn[][] = [[]];
+  for (const index of thinOut(value, from, to, column, (each) => Number(isSignal(strip, frames[each])))) {
+    if (Number.isNaN(value[index])) {
+      if (found[found.length - 1].length > 0) found.push([]);
+    } else found[found.length - 1].push({ x: x(frames[index]), y: yOf(strip, value[index], 0, height), index });
+  }
+  return found;
+}
+
+/** Index of the first frame at or behind a place. */
+function indexOfPlace(frames: readonly number[], x: (frame: number) => number, place: number): number {
+  const [first, last] = [frames[0], frames[frames.length - 1]];
+  const perFrame = (x(last) - x(first)) / Math.max(1, last - first);
+  return indexAtLeast(frames, first + (place - x(first)) / (perFrame || 1));
 }
 
 function paintTrace(
   context: Context,
-  strip: Strip,
-  scale: FrameScale,
-  frames: readonly number[],
-  top: number,
-  height: number,
+  { strip }: Piece,
+  points: readonly (readonly Drawn[])[],
   colour: (index: number) => string,
   edge: string | null,
   width: number,
 ) {
-  const points: { readonly x: number; readonly y: number; readonly index: number }[][] = [[]];
-  for (let i = 0; i < frames.length; i++) {
-    if (Number.isNaN(strip.value[i])) {
-      if (points[points.length - 1].length > 0) points.push([]);
-      continue;
-    }
-    points[points.length - 1].push({ x: scale.x(frames[i]), y: yOf(strip, strip.value[i], top, height), index: i });
-  }
   context.lineJoin = "round";
   context.lineCap = "round";
   const stroke = (ink: (index: number) => string | null, line: number) => {
@@ -125,13 +167,13 @@ function paintTrace(
       runs(
         run.map((point) => ink(point.index)),
         (tone, from, to) => {
-          if (tone === null) return;
+          if (tone === null || run.length === 0) return;
+          const begin = Math.max(0, from - 1);
           context.strokeStyle = tone;
+          context.lineDashOffset = run[begin].x;
           context.beginPath();
-          for (let k = Math.max(0, from - 1); k <= to; k++) {
-            if (k === Math.max(0, from - 1)) context.moveTo(run[k].x, run[k].y);
-            else context.lineTo(run[k].x, run[k].y);
-          }
+          context.moveTo(run[begin].x, run[begin].y);
+          for (let k = begin + 1; k <= to; k++) context.lineTo(run[k].x, run[k].y);
           if (from === to && from === 0) context.lineTo(run[0].x + 0.01, run[0].y);
           context.stroke();
         },
@@ -139,7 +181,7 @@ function paintTrace(
     }
   };
   if (edge)
-    stroke((index) => (colour(index) === edge ? null : isSignal(strip, frames[index]) ? edge : null), width + 3);
+    stroke((index) => (colour(index) === edge ? null : isSignal(strip, strip.frames[index]) ? edge : null), width + 3);
   stroke(colour, width);
   context.lineCap = "butt";
 }
@@ -149,54 +191,53 @@ const isSignal = (strip: Strip, frame: number) => strip.flags.some((flag) => fla
 /** One sigma to both sides of the trace. */
 function paintUncertainty(
   context: Context,
-  strip: Strip,
-  scale: FrameScale,
-  frames: readonly number[],
-  top: number,
-  height: number,
+  { strip, height }: Piece,
+  points: readonly (readonly Drawn[])[],
   colour: string,
 ) {
   context.fillStyle = colour;
   context.globalAlpha = 0.28;
-  for (let from = 0; from < frames.length; from++) {
-    if (Number.isNaN(strip.value[from]) || Number.isNaN(strip.sigma[from])) continue;
-    let to = from;
-    while (to + 1 < frames.length && !Number.isNaN(strip.value[to + 1]) && !Number.isNaN(strip.sigma[to + 1])) to++;
-    context.beginPath();
-    for (let i = from; i <= to; i++)
-      context.lineTo(scale.x(frames[i]), yOf(strip, strip.value[i] - strip.sigma[i], top, height));
-    for (let i = to; i >= from; i--)
-      context.lineTo(scale.x(frames[i]), yOf(strip, strip.value[i] + strip.sigma[i], top, height));
-    context.closePath();
-    context.fill();
-    from = to;
+  const edge = ({ x, index }: Drawn, side: number) =>
+    context.lineTo(x, yOf(strip, strip.value[index] + side * strip.sigma[index], 0, height));
+  for (const run of points) {
+    for (let from = 0; from < run.length; from++) {
+      if (Number.isNaN(strip.sigma[run[from].index])) continue;
+      let to = from;
+      while (to + 1 < run.length && !Number.isNaN(strip.sigma[run[to + 1].index])) to++;
+      context.beginPath();
+      for (let k = from; k <= to; k++) edge(run[k], -1);
+      for (let k = to; k >= from; k--) edge(run[k], 1);
+      context.closePath();
+      context.fill();
+      from = to;
+    }
   }
   context.globalAlpha = 1;
 }
 
 const shouldHaveNumber: ReadonlySet<Ground> = new Set(["holds", "alive", "rides"]);
+/** Room that a cross takes, px. */
+const CROSS = 9;
 
 /** Frames that hold but have no number: small crosses, so that a gap can't be taken for a steady line. */
-function paintMissing(
-  context: Context,
-  strip: Strip,
-  scale: FrameScale,
-  frames: readonly number[],
-  middle: number,
-  colour: string,
-) {
+function paintMissing(context: Context, { strip, x, left, right, height }: Piece, colour: string) {
+  const { frames } = strip;
+  const middle = yOf(strip, 0, 0, height);
   context.strokeStyle = colour;
   context.lineWidth = 1.2;
   context.beginPath();
-  const every = Math.max(1, Math.ceil(9 / scale.cell));
-  for (let i = 0; i < frames.length; i += every) {
-    const ground = strip.ground[i];
-    if (!Number.isNaN(strip.value[i]) || !shouldHaveNumber.has(ground)) continue;
-    const x = scale.x(frames[i]);
-    context.moveTo(x - 2.5, middle - 2.5);
-    context.lineTo(x + 2.5, middle + 2.5);
-    context.moveTo(x + 2.5, middle - 2.5);
-    context.lineTo(x - 2.5, middle + 2.5);
+  let taken = Number.NEGATIVE_INFINITY;
+  const from = Math.max(0, indexOfPlace(frames, x, left - CROSS));
+  for (let i = from; i < frames.length; i++) {
+    const place = x(frames[i]);
+    if (place > right + CROSS) break;
+    const room = Math.floor(place / CROSS);
+    if (room === taken || !Number.isNaN(strip.value[i]) || !shouldHaveNumber.has(strip.ground[i])) continue;
+    taken = room;
+    context.moveTo(place - 2.5, middle - 2.5);
+    context.lineTo(place + 2.5, middle + 2.5);
+    context.moveTo(place + 2.5, middle - 2.5);
+    context.lineTo(place - 2.5, middle + 2.5);
   }
   context.stroke();
 }
@@ -204,15 +245,20 @@ function paintMissing(
 /** Height of a bar that stands for the frames of a flag, px. */
 const SPAN = 5;
 
-/** The picture's own strip has no trace: a bar for the frames of each flag on a thin line. */
-function paintSpans(context: Context, strip: Strip, scale: FrameScale, top: number, height: number, ink: Colours) {
-  const middle = Math.round(top + height / 2);
-  const [first, last] = [strip.frames[0], strip.frames[strip.frames.length - 1]];
+/** Bars for the frames of flags on a thin line: the picture's own strip has no trace, nor has a group that is folded. */
+export function paintSpans(
+  context: Context,
+  flags: readonly Flag[],
+  { frames, x, cell, height }: Pick<Piece, "x" | "cell" | "height"> & { readonly frames: readonly number[] },
+  ink: Colours,
+) {
+  const middle = Math.round(height / 2);
+  const [first, last] = [frames[0], frames[frames.length - 1]];
   context.fillStyle = ink["band-edge"];
-  context.fillRect(scale.x(first) - scale.cell / 2, middle, scale.x(last) - scale.x(first) + scale.cell, 1);
-  for (const flag of strip.flags) {
-    const left = scale.x(flag.from) - scale.cell / 2 + 1;
-    const width = scale.x(flag.to) + scale.cell / 2 - 1 - left;
+  context.fillRect(x(first) - cell / 2, middle, x(last) - x(first) + cell, 1);
+  for (const flag of flags) {
+    const left = x(flag.from) - cell / 2 + 1;
+    const width = Math.max(2, x(flag.to) + cell / 2 - 1 - left);
     context.fillStyle = ink["signal-edge"];
     context.fillRect(left - 1, middle - SPAN / 2 - 1, width + 2, SPAN + 2);
     context.fillStyle = ink.signal;
@@ -220,50 +266,36 @@ function paintSpans(context: Context, strip: Strip, scale: FrameScale, top: numb
   }
 }
 
-export function paintStrip(
-  context: Context,
-  strip: Strip,
-  carried: boolean,
-  scale: FrameScale,
-  frames: readonly number[],
-  top: number,
-  height: number,
-  lit: boolean,
-  ink: Colours,
-) {
-  if (lit) {
-    context.fillStyle = ink.line;
-    context.globalAlpha = 0.45;
-    context.fillRect(0, top, scale.width, height);
-    context.globalAlpha = 1;
-  }
+/** Paints a piece of a strip; its top left corner is at (left, 0). */
+export function paintPiece(context: Context, piece: Piece, ink: Colours) {
+  const { strip, lit, carried } = piece;
   if (strip.kind === "picture") {
-    paintSpans(context, strip, scale, top, height, ink);
+    paintSpans(context, strip.flags, { ...piece, frames: strip.frames }, ink);
     return;
   }
-  paintGround(context, strip, scale, frames, top, height, ink);
+  paintGround(context, piece, ink);
   const plain = lit ? ink.ink : ink.trace;
-  paintUncertainty(context, strip, scale, frames, top, height, plain);
-  const flagged = (index: number) => isSignal(strip, frames[index]);
+  const points = traceRuns(piece);
+  paintUncertainty(context, piece, points, plain);
   if (carried) context.setLineDash([5, 4]);
   paintTrace(
     context,
-    strip,
-    scale,
-    frames,
-    top,
-    height,
-    (index) => (flagged(index) || carried ? ink.signal : plain),
+    piece,
+    points,
+    (index) => (carried || isSignal(strip, strip.frames[index]) ? ink.signal : plain),
     strip.flags.length > 0 ? ink["signal-edge"] : null,
     strip.flags.length > 0 ? 2 : 1.3,
   );
   context.setLineDash([]);
-  if (strip.value.some((value) => !Number.isNaN(value))) {
-    context.font = '11px "Atkinson Hyperlegible Next Variable", sans-serif';
-    context.textAlign = "right";
-    context.textBaseline = "middle";
-    context.fillStyle = ink["ink-3"];
-    context.fillText(reachWords(strip), SCALE_ROOM - 6, top + height / 2 + 0.5);
-  }
-  if (!strip.pending) paintMissing(context, strip, scale, frames, yOf(strip, 0, top, height), ink["ink-3"]);
+  if (!strip.pending) paintMissing(context, piece, ink["ink-3"]);
+}
+
+/** How far a strip reaches, before its first frame. */
+export function paintReach(context: Context, strip: Strip, top: number, height: number, unit: "px" | "mm", ink: Colours) {
+  if (strip.kind === "picture" || !strip.value.some((value) => !Number.isNaN(value))) return;
+  context.font = '11px "Atkinson Hyperlegible Next Variable", sans-serif';
+  context.textAlign = "right";
+  context.textBaseline = "middle";
+  context.fillStyle = ink["ink-3"];
+  context.fillText(reachWords(strip, unit), SCALE_ROOM - 6, top + height / 2 + 0.5);
 }

@@ -1,14 +1,37 @@
-import type { Strip } from "../strips/strips.ts";
-import type { FarDrift } from "../strips/drift.ts";
 import { flagKindLabels } from "../../model/index.ts";
+import { fixed } from "../../reports/words.ts";
+import type { FarDrift } from "../strips/drift.ts";
+import type { Strip } from "../strips/strips.ts";
 import { inSentence } from "../words/in-sentence.ts";
-import { fixed, measured } from "../../reports/words.ts";
+
+/** The unit that lengths are told in, where a scale is known. */
+export type LengthUnit = "px" | "mm";
+
+/** Three decimals always: numbers in a column stand under each other. */
+const DECIMALS = 3;
+
+/** The unit that a strip is told in: mm only where its scale is known. */
+export const unitOf = (strip: Pick<Strip, "unit" | "pxPerMm">, unit: LengthUnit): "px" | "mm" | "stops" =>
+  strip.unit === "stops" ? "stops" : unit === "mm" && strip.pxPerMm !== null ? "mm" : "px";
+
+const convert = (strip: Pick<Strip, "unit" | "pxPerMm">, unit: LengthUnit) =>
+  unitOf(strip, unit) === "mm" ? 1 / (strip.pxPerMm ?? 1) : 1;
+
+/** "0.250 ± 0.010 px": a value of a strip with its uncertainty, in the unit asked for where there is a scale. */
+function told(strip: Strip, value: number, sigma: number, unit: LengthUnit): string {
+  const times = convert(strip, unit);
+  const sign = strip.unit === "stops" && value >= 0.0005 ? "+" : "";
+  return `${sign}${fixed(value * times, DECIMALS)}${uncertain(value * times, sigma * times)} ${unitOf(strip, unit)}`;
+}
 
 /** The anchor is zero by definition and has none. */
 function uncertain(value: number, sigma: number): string {
   if (!(sigma > 0) || (sigma < 0.0005 && Math.abs(value) < 0.0005)) return "";
-  return sigma < 0.0005 ? " ± <0.001" : ` ± ${fixed(sigma, 3)}`;
+  return sigma < 0.0005 ? " ± <0.001" : ` ± ${fixed(sigma, DECIMALS)}`;
 }
+
+/** A change of the light as a share of it: "−2.0 %". */
+const percent = (stops: number) => `${stops > 0 ? "+" : ""}${fixed(100 * (2 ** stops - 1), 1)} %`;
 
 /**
  * What a flagged part's far end did at a frame, where that lies on something it carries; the flag's own number at its
@@ -28,12 +51,16 @@ function farAt(
 }
 
 /** "±0.3 px", "2.0 px": how far a strip reaches, since each has its own scale. */
-export function reachWords(strip: Strip): string {
-  const reach = Math.max(strip.reach.low, strip.reach.high);
+export function reachWords(strip: Strip, unit: LengthUnit = "px"): string {
+  const reach = Math.max(strip.reach.low, strip.reach.high) * convert(strip, unit);
   const sign = Math.abs(strip.reach.low - strip.reach.high) < 1e-9 ? "±" : "";
-  if (strip.unit === "stops") return `${sign}${fixed(100 * (2 ** reach - 1), 0)} %`;
-  return `${sign}${fixed(reach, reach < 10 ? 1 : 0)} px`;
+  const decimals = strip.unit === "stops" || reach < 0.1 ? 2 : reach < 10 ? 1 : 0;
+  return `${sign}${fixed(reach, decimals)} ${unitOf(strip, unit)}`;
 }
+
+/** "±0.30 px". */
+export const bandWords = (strip: Strip, unit: LengthUnit = "px"): string =>
+  `±${fixed(strip.band * convert(strip, unit), unitOf(strip, unit) === "px" ? 2 : 3)} ${unitOf(strip, unit)}`;
 
 /** What stands out in the picture at a frame: "stray object, soft focus". */
 function pictureWords(strip: Strip, index: number): string {
@@ -46,27 +73,19 @@ function pictureWords(strip: Strip, index: number): string {
 export function shortReading(
   strip: Strip,
   index: number,
+  unit: LengthUnit = "px",
 ): { readonly words: string; readonly kind: "number" | "word" } {
   const value = strip.value[index];
   if (value === undefined) return { words: "", kind: "word" };
   if (strip.kind === "picture") return { words: pictureWords(strip, index), kind: "word" };
   if (!Number.isNaN(value)) {
     if (strip.reference[index]) return { words: "reference", kind: "word" };
-    // The light's uncertainty isn't in the file: its limit stands beside it.
-    if (strip.unit === "stops") {
-      return {
-        words: `${value >= 0.0005 ? "+" : ""}${fixed(value, 3)}, limit ±${fixed(strip.band, 3)} stops`,
-        kind: "number",
-      };
-    }
-    const sigma = strip.sigma[index];
     const far = farAt(strip, index);
-    if (far !== null) return { words: `${fixed(value, 2)}, far end ${fixed(far.px, 2)} px`, kind: "number" };
-    // Always three decimals: numbers in a column stand under each other.
-    return {
-      words: `${fixed(value, 3)}${uncertain(value, sigma)} px`,
-      kind: "number",
-    };
+    if (far !== null) return { words: `far end ${told(strip, far.px, far.sigma, unit)}`, kind: "number" };
+    const words = told(strip, value, strip.sigma[index]!, unit);
+    // Where a file holds no uncertainty of it, its limit stands beside it.
+    const isBare = strip.unit === "stops" && Number.isNaN(strip.sigma[index]!);
+    return { words: isBare ? `${words}, limit ${bandWords(strip)}` : words, kind: "number" };
   }
   const ground = strip.ground[index];
   if (ground === "stopped") return { words: "not reached", kind: "word" };
@@ -80,32 +99,39 @@ export function longReading(
   strip: Strip,
   index: number,
   frame: number,
+  unit: LengthUnit = "px",
 ): { readonly title: string; readonly lines: readonly string[] } {
-  const { words, kind } = shortReading(strip, index);
+  const { words, kind } = shortReading(strip, index, unit);
   const title = `${strip.name}, frame ${frame}`;
   if (strip.kind === "picture") return { title, lines: [words === "" ? "Nothing stands out here." : words] };
   if (kind === "word" && words === "") return { title, lines: ["Not measured yet."] };
   if (kind === "word" && !strip.reference[index])
     return { title, lines: [strip.why[index] ? `No number: ${strip.why[index]}.` : words] };
-  const band = strip.unit === "stops" ? `band ±${fixed(strip.band, 3)} stops` : `band ±${fixed(strip.band, 2)} px`;
-  const anchor = strip.anchor[index];
-  const against = strip.reference[index] ? "" : anchor >= 0 ? `against frame ${anchor}` : "";
-  const floor = strip.floor[index];
+  const anchor = strip.anchor[index]!;
+  const isReference = strip.reference[index] === true;
+  const floor = strip.floor[index]!;
   const far = farAt(strip, index);
+  const value = strip.value[index]!;
+  const first = isReference
+    ? ["The reference: zero by definition."]
+    : far === null
+      ? [strip.unit === "stops" ? `${told(strip, value, strip.sigma[index]!, unit)} (${percent(value)})` : words]
+      : [
+          `by itself ${told(strip, value, strip.sigma[index]!, unit)}`,
+          `far end of the ${inSentence(far.far.name)}: ${told(strip, far.px, far.sigma, unit)}`,
+        ];
+  const against = isReference || anchor < 0 ? "" : `, against frame ${anchor}`;
+  const noScale = unit === "mm" && strip.unit === "px" && strip.pxPerMm === null;
   return {
     title,
     lines: [
-      ...(far === null
-        ? [strip.reference[index] ? "The reference: zero by definition." : words]
-        : [
-            `by itself ${measured(strip.value[index]!, strip.sigma[index]!, "px")}`,
-            `far end of the ${inSentence(far.far.name)}: ${measured(far.px, far.sigma, "px")}`,
-          ]),
-      [band, against].filter((each) => each !== "").join(", "),
-      `scale of this strip: ${reachWords(strip)}`,
-      ...(Number.isNaN(floor) || strip.reference[index]
+      ...first,
+      `band ${bandWords(strip, unit)}${against}`,
+      `this strip reaches ${reachWords(strip, unit)}`,
+      ...(Number.isNaN(floor) || isReference
         ? []
-        : [`smallest drift that could be seen: ${fixed(floor, 3)} px`]),
+        : [`smallest drift that could be seen: ${fixed(floor * convert(strip, unit), 3)} ${unitOf(strip, unit)}`]),
+      ...(noScale ? ["in px: no scale is known here"] : []),
     ],
   };
 }

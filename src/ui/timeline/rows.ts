@@ -1,11 +1,13 @@
-import type { Strip, Strips } from "../strips/strips.ts";
-import type { FrameScale } from "./scale.ts";
+import type { Strips } from "../strips/strips.ts";
+import type { Happening } from "./happenings.ts";
+import type { RowPlan } from "./row-plan.ts";
 
 /** Some strips one under the other, as everything drawn on them has to know. */
 export interface Rows {
-  /** The strips of these rows, from the top. */
-  readonly rows: readonly Strip[];
+  readonly plan: RowPlan;
+  /** First row that is drawn and the one after the last: what is far out of sight is left out. */
+  readonly from: number;
+  readonly to: number;
   readonly strips: Strips;
-  readonly scale: FrameScale;
-  readonly rowHeight: number;
+  readonly happenings: readonly Happening[];
 }

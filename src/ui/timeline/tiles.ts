@@ -1,0 +1,95 @@
+import { type Colours, colours } from "../look/colours.ts";
+import type { Strip } from "../strips/strips.ts";
+import { paintPiece } from "./paint-strip.ts";
+import type { FrameScale } from "./scale.ts";
+
+/** Width of a tile, px: a whole number of the hatching's repeats. */
+const TILE = 256;
+/** Pixels of all tiles together at most: 32 MB. */
+const MOST_PIXELS = 8e6;
+
+interface Tile {
+  readonly canvas: OffscreenCanvas;
+}
+
+/** Painted pieces of the strips: scrolling copies them, and paints only what comes into sight. */
+export interface Tiles {
+  /** Puts what is in sight of a strip onto a canvas, between `left` and `right`. */
+  draw(
+    context: CanvasRenderingContext2D,
+    strip: Strip,
+    look: { readonly lit: boolean; readonly carried: boolean },
+    scale: FrameScale,
+    place: { readonly top: number; readonly height: number; readonly left: number; readonly right: number },
+  ): void;
+}
+
+export function createTiles(): Tiles {
+  const kept = new Map<string, Tile>();
+  /** Ids of strips, since another check makes other strips of the same names. */
+  const ids = new WeakMap<Strip, number>();
+  let nextId = 0;
+  let pixels = 0;
+  let ink: Colours | null = null;
+
+  const idOf = (strip: Strip) => {
+    const known = ids.get(strip);
+    if (known !== undefined) return known;
+    nextId += 1;
+    ids.set(strip, nextId);
+    return nextId;
+  };
+
+  const drop = (key: string, tile: Tile) => {
+    pixels -= tile.canvas.width * tile.canvas.height;
+    kept.delete(key);
+  };
+
+  return {
+    draw(context, strip, { lit, carried }, scale, { top, height, left, right }) {
+      const ratio = devicePixelRatio;
+      if (ink !== colours()) {
+        ink = colours();
+        for (const [key, tile] of kept) drop(key, tile);
+      }
+      const now = ink;
+      const scrolled = left - scale.offset;
+      const first = Math.floor(scale.offset / TILE);
+      const last = Math.floor((scale.offset + right - left - 0.01) / TILE);
+      for (let k = first; k <= last; k++) {
+        const key = `${idOf(strip)} ${scale.cell} ${height} ${ratio} ${lit ? 1 : 0}${carried ? 1 : 0} ${k}`;
+        let tile = kept.get(key);
+        if (tile) kept.delete(key);
+        else {
+          const canvas = new OffscreenCanvas(Math.round(TILE * ratio), Math.round(height * ratio));
+          const paper = canvas.getContext("2d");
+          if (!paper) return;
+          paper.setTransform(ratio, 0, 0, ratio, -k * TILE * ratio, 0);
+          paintPiece(
+            paper,
+            {
+              strip,
+              x: scale.along,
+              cell: scale.cell,
+              left: k * TILE,
+              right: (k + 1) * TILE,
+              height,
+              lit,
+              carried,
+            },
+            now,
+          );
+          tile = { canvas };
+          pixels += canvas.width * canvas.height;
+        }
+        // Behind all others: the first ones are the longest unused.
+        kept.set(key, tile);
+        context.drawImage(tile.canvas, scrolled + k * TILE, top, TILE, height);
+      }
+      for (const [key, tile] of kept) {
+        if (pixels <= MOST_PIXELS) break;
+        drop(key, tile);
+      }
+    },
+  };
+}
