@@ -1,3 +1,4 @@
+import type { Action } from "./action.ts";
 import { isOneToOne, isWhole, lookAtAll, lookAtPixels, pan, zoom } from "./state/look.ts";
 import { framesNow, nextFlag, nextStrip, step } from "./state/looking.ts";
 import { goToScreen } from "./state/screen.ts";
@@ -10,17 +11,10 @@ import { saveReport, saveSheet } from "./state/saving.ts";
 import { canDraw, hasChosenPart, toggleParts, pickUp } from "./parts/open.ts";
 import { canRedo, canUndo, redo, undo } from "./state/sheet-editing.ts";
 import { canTour, startTour } from "./tour/tour-state.ts";
+import { timelineActions } from "./timeline/timeline-actions.ts";
 import { toggleWorkshop } from "./workshop/open.ts";
 
-/** Something a person can do. Keys, tips, menus and the list of keys are all made from this one table. */
-export interface Action {
-  readonly label: string;
-  readonly group: "Shot" | "Frames" | "Findings" | "Picture" | "Sheet" | "Page";
-  /** As KeyboardEvent.key names them, with "Shift+" before where it counts. */
-  readonly keys: readonly string[];
-  readonly when: () => boolean;
-  readonly perform: () => void;
-}
+export type { Action };
 
 const always = () => true;
 const hasFrames = () => framesNow().length > 0;
@@ -49,6 +43,7 @@ const isClose = () => view.get().look.scale > 1;
 const isElsewhere = () => !isWhole();
 
 export const actions = {
+  ...timelineActions,
   openFolder: {
     label: "Open a folder of frames",
     group: "Shot",

@@ -5,6 +5,7 @@ import "./look/frame.css";
 import "./look/welcome.css";
 import "./look/table.css";
 import "./look/timeline.css";
+import "./look/lane.css";
 import "./look/side.css";
 import "./look/dialogs.css";
 import "./look/workshop.css";
@@ -15,12 +16,14 @@ import { createRoot } from "react-dom/client";
 import { App } from "./App.tsx";
 import { listenToKeys } from "./keys.ts";
 import { keepTime } from "./state/playing.ts";
+import { keepReading } from "./state/reading.ts";
 import { listenToAddress } from "./state/screen.ts";
 import { keepSettings } from "./state/settings.ts";
 import { keepWorkshop } from "./workshop/workshop-state.ts";
 
 // Before the first drawing, so that the ground is right and no key is lost; they run as long as the page does.
 keepSettings();
+keepReading();
 listenToKeys();
 keepTime();
 listenToAddress();

@@ -7,6 +7,7 @@ import { chromium } from "playwright";
 import { ensureChromium } from "../../.scripts/chromium.mjs";
 import { serve } from "../../.scripts/server.mjs";
 import { root } from "../../.scripts/setup.mjs";
+import { longReport } from "./fixtures/long-report.mjs";
 
 const out = path.resolve(process.argv[2] ?? path.join(root, ".cache", "shots"));
 const shot = path.resolve(process.argv[3] ?? path.join(root, "sample-frames", "hive_010"));
@@ -78,6 +79,9 @@ const sheet = JSON.parse(readFileSync(path.join(shot, "holdfast-sheet.json"), "u
 for (const { intents } of [{ intents: sheet.camera ?? [] }, ...sheet.parts])
   for (const intent of intents ?? []) if (intent.to === frames.length) intent.to *= 6;
 writeFileSync(path.join(long, "holdfast-sheet.json"), JSON.stringify(sheet));
+
+const longFile = path.join(scratch, "hive_020.report.json");
+writeFileSync(longFile, JSON.stringify(longReport()));
 
 const served = await serve({ folder: dist, port: 0 });
 const browser = await chromium.launch({
@@ -236,6 +240,27 @@ const states = {
     await give(page, "Shift+O", path.join(fixtures, "flagged.report.json"));
     await page.waitForSelector(".timeline");
     await page.waitForTimeout(400);
+  },
+  timeline: async (page) => {
+    await give(page, "Shift+O", longFile);
+    await page.waitForSelector(".timeline");
+    await page.waitForTimeout(600);
+    await picture(page, "timeline-whole");
+    await page.keyboard.press("m");
+    for (let i = 0; i < 3; i++) await page.keyboard.press("a");
+    await page.waitForTimeout(300);
+    await picture(page, "timeline-time");
+    for (let i = 0; i < 2; i++) await page.keyboard.press("a");
+    await page.keyboard.press("n");
+    await page.keyboard.press("h");
+    for (let i = 0; i < 8; i++) await page.keyboard.press(".");
+    for (let i = 0; i < 6; i++) await page.keyboard.press("<");
+    await page.waitForTimeout(300);
+    await picture(page, "timeline-close");
+    await page.keyboard.press("Shift+F");
+    await page.waitForTimeout(300);
+    await picture(page, "timeline-folded");
+    await page.keyboard.press("Shift+F");
   },
   kinds: async (page) => {
     await give(page, "Shift+O", path.join(fixtures, "kinds.report.json"));

@@ -65,18 +65,18 @@ test("a flagged part's reading names both its own drift and its far end's, which
   });
   const arm = stripsOf(report, null).strips.find((strip) => strip.id === "arm");
   if (!arm) throw new Error("no strip of the arm");
-  expect(shortReading(arm, 1).words).toBe("0.40, far end 0.99 px");
-  expect(shortReading(arm, 2).words).toBe("0.80, far end 1.97 px");
+  expect(shortReading(arm, 1).words).toBe("far end 0.990 ± 0.010 px");
+  expect(shortReading(arm, 2).words).toBe("far end 1.970 ± 0.010 px");
   expect(longReading(arm, 2, 3).lines.slice(0, 2)).toEqual([
     "by itself 0.800 ± 0.010 px",
     "far end of the left hand: 1.970 ± 0.010 px",
   ]);
 });
 
-test("a strip says how far it reaches, the light's in percent and never tighter than twice its band", () => {
+test("a strip says how far it reaches, the light's in stops and never tighter than twice its band", () => {
   const report = reportOf([1, 2, 3], { parts: [partOf("arm")], tracks: [rowOf("arm", 2), rowOf("arm", 3)] });
   const { strips } = stripsOf(report, null);
-  expect(strips.map(reachWords)).toEqual(["±0.3 px", "±0.1 px", "±4 %"]);
+  expect(strips.map(reachWords)).toEqual(["±0.3 px", "±0.1 px", "±0.06 stops"]);
   const sunk = { ...report, tracks: [rowOf("arm", 2), rowOf("arm", 3, { dy: px(1.98) })] };
   expect(reachWords(stripsOf(sunk, null).strips[0])).toBe("2.0 px");
 });

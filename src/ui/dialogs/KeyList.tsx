@@ -1,10 +1,9 @@
 import { Button, Dialog, Heading, Modal, ModalOverlay, Switch } from "react-aria-components";
-import { type Action, actionList, keyName } from "../actions.ts";
+import { actionGroups } from "../action.ts";
+import { actionList, keyName } from "../actions.ts";
 import { settings } from "../state/settings.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
-
-const groups: readonly Action["group"][] = ["Frames", "Picture", "Findings", "Sheet", "Shot", "Page"];
 
 /** All keys, made from the table of actions. */
 export function KeyList() {
@@ -21,7 +20,7 @@ export function KeyList() {
         <Dialog className="dialog">
           <Heading slot="title">Keys</Heading>
           <div className="key-groups">
-            {groups.map((group) => (
+            {actionGroups.map((group) => (
               <section key={group}>
                 <h3>{group}</h3>
                 <dl>

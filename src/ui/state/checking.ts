@@ -48,7 +48,6 @@ export function lookAt(report: Report): void {
     range: null,
     over: null,
     reading: null,
-    range: null,
     flag: first?.id ?? null,
     strip: first ? stripOfFlag(first) : (blind?.part ?? null),
     frame: first?.to ?? blind?.frames[0] ?? report.shot.frames[0] ?? 1,
@@ -112,7 +111,6 @@ export function start(shot: OpenShot): void {
     flag: null,
     over: null,
     reading: null,
-    range: null,
     playing: false,
     range: null,
   });

@@ -1,4 +1,12 @@
-import { closest, type FrameScale, frameScale, SCALE_ROOM, type Stretch, wholeShot, within } from "../timeline/scale.ts";
+import {
+  closest,
+  type FrameScale,
+  frameScale,
+  SCALE_ROOM,
+  type Stretch,
+  wholeShot,
+  within,
+} from "../timeline/scale.ts";
 import { createStore, useStore } from "./store.ts";
 
 // What of the shot's length is in sight on the timeline. Canvases listen to it without React.
@@ -64,7 +72,7 @@ export function showFrames(first: number, last: number): void {
   const [left, right] = [scale.along(first) - scale.cell, scale.along(last) + scale.cell];
   const { zoom } = lane.get();
   const next = Math.max(1, (zoom * room()) / (1.1 * Math.max(1, right - left)));
-  set({ zoom: next, from: ((left + right) / 2 / scale.whole) - 0.5 / next });
+  set({ zoom: next, from: (left + right) / 2 / scale.whole - 0.5 / next });
 }
 
 /** Frames that stay in sight beside the playhead. */
@@ -79,5 +87,7 @@ export function keepInSight(frame: number, page = false): void {
   const place = scale.along(frame) - scale.offset;
   if (place >= margin && place <= room() - margin) return;
   const left = page || place < 0 || place > room() ? scale.along(frame) - room() * (page ? 0.08 : 0.5) : null;
-  scrollLaneTo((left ?? (place < margin ? scale.along(frame) - margin : scale.along(frame) - room() + margin)) / scale.whole);
+  scrollLaneTo(
+    (left ?? (place < margin ? scale.along(frame) - margin : scale.along(frame) - room() + margin)) / scale.whole,
+  );
 }

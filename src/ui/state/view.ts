@@ -34,8 +34,6 @@ interface View {
   /** In the flip view: true where the alternation was stopped by hand. */
   readonly flipHeld: boolean;
   readonly gain: number;
-  /** Frames that are played round and round; null: all. */
-  readonly range: { readonly from: number; readonly to: number } | null;
   readonly dialog: "keys" | "search" | null;
 }
 
@@ -55,7 +53,6 @@ export const view = createStore<View>({
   flipped: false,
   flipHeld: false,
   gain: 8,
-  range: null,
   dialog: null,
 });
 

@@ -82,7 +82,7 @@ export function Axis({
       {scale.width > 0 && (
         <>
           <Ticks scale={scale} frame={isInSight ? frame : null} kind={kind} clock={clock} />
-          {cut && <Cut scale={scale} cut={cut} />}
+          {cut && <Cut scale={scale} cut={cut} frames={frames} />}
           <HappeningMarks happenings={happenings} withLength={kind === "time"} />
           <RangeEnds />
         </>
@@ -110,22 +110,29 @@ function Ticks({
 }) {
   const { apart, crowded } = room[kind];
   const isNear = (x: number) => frame !== null && Math.abs(x - scale.x(frame)) < crowded;
+  // A number that would be cut off at either end says nothing.
+  const fits = (x: number) => x - crowded / 2 > SCALE_ROOM - 14 && x + crowded / 2 < scale.width + 14;
   let day = "";
   return (
     <>
-      {scale.ticks(apart).map((tick) => {
-        const x = scale.x(tick);
-        const own = kind === "time" ? dayWords(clock.timeOf(tick)) : "";
-        const words = `${own !== "" && own !== day ? `${own} ` : ""}${axisWords(tick, kind, clock)}`;
-        if (own !== "") day = own;
-        return (
-          <span key={tick} className={isNear(x) ? "tick hushed" : "tick"} style={{ left: x }}>
-            {words}
-          </span>
-        );
-      })}
+      {scale
+        .ticks(apart)
+        .filter((tick) => fits(scale.x(tick)))
+        .map((tick) => {
+          const x = scale.x(tick);
+          const own = kind === "time" ? dayWords(clock.timeOf(tick)) : "";
+          const words = `${own !== "" && own !== day ? `${own} ` : ""}${axisWords(tick, kind, clock)}`;
+          if (own !== "") day = own;
+          return (
+            <span key={tick} className={isNear(x) ? "tick hushed" : "tick"} style={{ left: x }}>
+              {words}
+            </span>
+          );
+        })}
       <span
-        className={frame !== null && scale.x(frame) - SCALE_ROOM < crowded / 2 ? "tick scale-head hushed" : "tick scale-head"}
+        className={
+          frame !== null && scale.x(frame) - SCALE_ROOM < crowded / 2 ? "tick scale-head hushed" : "tick scale-head"
+        }
         style={{ left: SCALE_ROOM - 6 }}
       >
         reach
@@ -135,7 +142,16 @@ function Ticks({
 }
 
 /** Brackets about the frames that are used. */
-function Cut({ scale, cut }: { readonly scale: FrameScale; readonly cut: readonly [number, number] }) {
+function Cut({
+  scale,
+  cut,
+  frames,
+}: {
+  readonly scale: FrameScale;
+  readonly cut: readonly [number, number];
+  readonly frames: readonly number[];
+}) {
+  if (cut[0] <= (frames[0] ?? 1) && cut[1] >= (frames.at(-1) ?? 1)) return null;
   const [left, right] = [scale.x(cut[0]) - scale.cell / 2, scale.x(cut[1]) + scale.cell / 2];
   return (
     <>

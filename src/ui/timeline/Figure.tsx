@@ -106,9 +106,7 @@ export function Figure({
         </g>
       </svg>
       <figcaption>
-        <span className="figure-name">
-          {puppet?.puppet ? puppetName(puppet.puppet, puppet.copy) : "Parts"}
-        </span>
+        <span className="figure-name">{puppet?.puppet ? puppetName(puppet.puppet, puppet.copy) : "Parts"}</span>
         <span>drift at frame {frame}</span>
       </figcaption>
     </figure>

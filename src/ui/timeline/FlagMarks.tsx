@@ -17,6 +17,8 @@ const WIDTH = MARK_WIDTH + 4;
 export function FlagMarks({ plan, from, to, strips }: Rows) {
   const chosen = useStore(view, (value) => value.flag);
   const scale = useScale();
+  /** Places that are taken, row by row: marks that would lie on each other stand side by side. */
+  const taken = new Map<number, number>();
   const [top, bottom] = [plan.rows[from]?.top ?? 0, plan.rows[to - 1]?.top ?? -1];
   return strips.flags.map((flag) => {
     const row = plan.rowOf.get(stripOfFlag(flag));
@@ -30,7 +32,9 @@ export function FlagMarks({ plan, from, to, strips }: Rows) {
     const first = strip.value[strips.indexOf.get(flag.from) ?? -1] ?? Number.NaN;
     const isLow = yOf(strip, Number.isNaN(first) ? 0 : first, 0, row.height) > row.height / 2;
     const place = isLow ? row.top + 1 : row.top + row.height - HEIGHT - 1;
-    const left = Math.min(scale.width - WIDTH, Math.max(SCALE_ROOM - 4, x - WIDTH / 2));
+    const free = taken.get(row.top) ?? Number.NEGATIVE_INFINITY;
+    const left = Math.min(scale.width - WIDTH, Math.max(SCALE_ROOM - 4, x - WIDTH / 2, free));
+    taken.set(row.top, left + WIDTH + 2);
     const frames = flag.from === flag.to ? `frame ${flag.from}` : `frames ${flag.from} to ${flag.to}`;
     const words = `${strip.name}: ${flagKindLabels[flag.kind]}, ${frames}`;
     return (

@@ -3,6 +3,7 @@ import { reading as told } from "../state/reading.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import type { Strips } from "../strips/strips.ts";
+import { together } from "../words/together.ts";
 import type { Happening } from "./happenings.ts";
 import { yOf } from "./paint-strip.ts";
 import { longReading } from "./readout.ts";
@@ -83,7 +84,7 @@ export function Reading({
     >
       <strong>{title}</strong>
       {lines.map((line) => (
-        <span key={line}>{line}</span>
+        <span key={line}>{together(line)}</span>
       ))}
       {here.map(({ kind, words }) => (
         <span key={`${kind} ${words}`} className="reading-mark">

@@ -213,9 +213,7 @@ function HeadWords() {
   if (range === null) return <div className="timeline-unit">at the playhead</div>;
   return (
     <div className="timeline-unit ranged">
-      <span>
-        {range.from === range.to ? `frame ${range.from}` : `frames ${range.from} to ${range.to}`}
-      </span>
+      <span>{range.from === range.to ? `frame ${range.from}` : `frames ${range.from} to ${range.to}`}</span>
       <button type="button" aria-label="Let go of the range" title="Let go of the range" onClick={dropRange}>
         <svg width="12" height="12" viewBox="0 0 14 14" aria-hidden="true">
           <path d="M3 3l8 8M11 3l-8 8" />

@@ -60,7 +60,10 @@ export function useLanePointer(stripAt: (y: number) => string | null) {
   };
   return {
     onPointerDown(event: React.PointerEvent) {
-      if ((event.button !== 0 && event.button !== 1) || (event.target as Element).closest("button, [role=slider].range-end"))
+      if (
+        (event.button !== 0 && event.button !== 1) ||
+        (event.target as Element).closest("button, [role=slider].range-end")
+      )
         return;
       const at = placeOf(event);
       fingers.current.set(event.pointerId, at);

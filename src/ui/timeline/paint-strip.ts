@@ -5,7 +5,7 @@ import { reachWords } from "./readout.ts";
 import { indexAtLeast, SCALE_ROOM } from "./scale.ts";
 import { thinOut } from "./thin-out.ts";
 
-type Context = CanvasRenderingContext2D;
+type Context = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
 
 /** The piece of a strip that is painted, in px from the left end of all frames. */
 export interface Piece {
@@ -291,7 +291,14 @@ export function paintPiece(context: Context, piece: Piece, ink: Colours) {
 }
 
 /** How far a strip reaches, before its first frame. */
-export function paintReach(context: Context, strip: Strip, top: number, height: number, unit: "px" | "mm", ink: Colours) {
+export function paintReach(
+  context: Context,
+  strip: Strip,
+  top: number,
+  height: number,
+  unit: "px" | "mm",
+  ink: Colours,
+) {
   if (strip.kind === "picture" || !strip.value.some((value) => !Number.isNaN(value))) return;
   context.font = '11px "Atkinson Hyperlegible Next Variable", sans-serif';
   context.textAlign = "right";

@@ -85,7 +85,7 @@ export function shortReading(
     const words = told(strip, value, strip.sigma[index]!, unit);
     // Where a file holds no uncertainty of it, its limit stands beside it.
     const isBare = strip.unit === "stops" && Number.isNaN(strip.sigma[index]!);
-    return { words: isBare ? `${words}, limit ${bandWords(strip)}` : words, kind: "number" };
+    return { words: isBare ? words.replace(/ stops$/u, `, limit ${bandWords(strip)}`) : words, kind: "number" };
   }
   const ground = strip.ground[index];
   if (ground === "stopped") return { words: "not reached", kind: "word" };

@@ -30,7 +30,8 @@ export function thinOut(
       if (value[last]! > value[high]!) high = last;
     }
     if (isGap) kept.push(i);
-    else for (const each of [i, Math.min(low, high), Math.max(low, high), last]) if (kept.at(-1) !== each) kept.push(each);
+    else
+      for (const each of [i, Math.min(low, high), Math.max(low, high), last]) if (kept.at(-1) !== each) kept.push(each);
     i = last + 1;
   }
   return kept;

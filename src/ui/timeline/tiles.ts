@@ -53,7 +53,9 @@ export function createTiles(): Tiles {
         for (const [key, tile] of kept) drop(key, tile);
       }
       const now = ink;
-      const scrolled = left - scale.offset;
+      // On whole screen px, or copying would blur it.
+      const whole = (value: number) => Math.round(value * ratio) / ratio;
+      const scrolled = whole(left - scale.offset);
       const first = Math.floor(scale.offset / TILE);
       const last = Math.floor((scale.offset + right - left - 0.01) / TILE);
       for (let k = first; k <= last; k++) {
@@ -84,7 +86,7 @@ export function createTiles(): Tiles {
         }
         // Behind all others: the first ones are the longest unused.
         kept.set(key, tile);
-        context.drawImage(tile.canvas, scrolled + k * TILE, top, TILE, height);
+        context.drawImage(tile.canvas, scrolled + k * TILE, whole(top), TILE, tile.canvas.height / ratio);
       }
       for (const [key, tile] of kept) {
         if (pixels <= MOST_PIXELS) break;
