@@ -76,7 +76,7 @@ test("a flagged part's reading names both its own drift and its far end's, which
 test("a strip says how far it reaches, the light's in stops and never tighter than twice its band", () => {
   const report = reportOf([1, 2, 3], { parts: [partOf("arm")], tracks: [rowOf("arm", 2), rowOf("arm", 3)] });
   const { strips } = stripsOf(report, null);
-  expect(strips.map(reachWords)).toEqual(["±0.3 px", "±0.1 px", "±0.06 stops"]);
+  expect(strips.map((strip) => reachWords(strip))).toEqual(["±0.3 px", "±0.1 px", "±0.06 stops"]);
   const sunk = { ...report, tracks: [rowOf("arm", 2), rowOf("arm", 3, { dy: px(1.98) })] };
   expect(reachWords(stripsOf(sunk, null).strips[0])).toBe("2.0 px");
 });

@@ -58,13 +58,13 @@ export function TimelineBar({
         className="bar-button words"
         action={actions.unit}
         isDisabled={!hasScale}
-        name={hasScale ? `Lengths in ${unit}` : "Lengths in px: no scale is known"}
+        name={hasScale ? `px mm: lengths in ${unit}` : "px mm: lengths in px, no scale is known"}
       >
         <span className={unit === "px" || !hasScale ? "now" : ""}>px</span>
         <span className={unit === "mm" && hasScale ? "now" : ""}>mm</span>
       </ActionButton>
       <MenuTrigger>
-        <Button className="bar-button words" aria-label={`Axis: ${axes[axis].name}`}>
+        <Button className="bar-button words" aria-label={`${axes[axis].short}: what the axis tells`}>
           {axes[axis].short}
           <svg width="10" height="10" viewBox="0 0 10 10" aria-hidden="true">
             <path d="M2 3.5 5 6.5 8 3.5" />

@@ -129,7 +129,7 @@ const ROW_WANTED = 26;
 export const FRAME_ROW = 27;
 export const AXIS_HEIGHT = 34;
 /** The whole shot in small, px. */
-export const OVERVIEW_HEIGHT = 18;
+export const OVERVIEW_HEIGHT = 24;
 /** A puppet's name over its parts, px. */
 export const HEAD_ROW = 24;
 
