@@ -28,8 +28,8 @@ export function HappeningMarks({
     if (x < SCALE_ROOM || x > scale.width - 4) return null;
     // Several at one frame stand side by side.
     let place = Math.round(x);
-    while (taken.has(Math.floor(place / 15))) place += 15;
-    taken.add(Math.floor(place / 15));
+    while (taken.has(Math.floor(place / 25))) place += 25;
+    taken.add(Math.floor(place / 25));
     return (
       <button
         key={`${kind} ${frame} ${part ?? ""}`}

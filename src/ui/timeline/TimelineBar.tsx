@@ -60,7 +60,7 @@ export function TimelineBar({
         isDisabled={!hasScale}
         name={hasScale ? `px mm: lengths in ${unit}` : "px mm: lengths in px, no scale is known"}
       >
-        <span className={unit === "px" || !hasScale ? "now" : ""}>px</span>
+        <span className={unit === "px" || !hasScale ? "now" : ""}>px</span>{" "}
         <span className={unit === "mm" && hasScale ? "now" : ""}>mm</span>
       </ActionButton>
       <MenuTrigger>
