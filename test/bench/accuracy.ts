@@ -3,9 +3,11 @@
 // light, a moving shadow and a passing arm; the camera. opencv.js sees some of the same frames.
 // The cells of parts hold the camera known; the others are whole checks with the camera fitted.
 //
-//   npm run bench -- accuracy [--seed N] [--json FILE] [--quick] [--size N ...]
+//   npm run bench -- accuracy [--seed N] [--json FILE] [--quick]
+//                             [--cells parts|disturbed|camera ...] [--size N ...] [--texture NAME ...] [--noise N ...]
 //
-// With --size only the parts of that size, px, and nothing else. The Markdown table of DEVELOPERS.md is printed at the end.
+// --cells, --size (px), --texture and --noise run only what they name; their cells are the same as in a full run.
+// The Markdown tables of DEVELOPERS.md are printed at the end.
 
 import { writeFileSync } from "node:fs";
 import { parseArgs } from "node:util";
@@ -16,8 +18,10 @@ import { reachLines } from "./accuracy/reach.ts";
 import {
   cameraHeader,
   cameraLine,
+  cameraMarkdown,
   disturbedHeader,
   disturbedLine,
+  disturbedMarkdown,
   markdown,
   partHeader,
   partLine,
@@ -36,15 +40,21 @@ const { values } = parseArgs({
     seed: { type: "string", default: "1" },
     json: { type: "string" },
     quick: { type: "boolean", default: false },
+    cells: { type: "string", multiple: true, default: [] },
     size: { type: "string", multiple: true, default: [] },
+    texture: { type: "string", multiple: true, default: [] },
+    noise: { type: "string", multiple: true, default: [] },
   },
 });
 const seed = Number(values.seed);
 if (!Number.isInteger(seed)) throw new Error(`--seed ${values.seed}: needs a whole number`);
 
-const only = values.size.map(Number);
-if (only.some((size) => !Number.isInteger(size)))
-  throw new Error(`--size ${values.size.join(" ")}: needs whole numbers`);
+/** What was named, or all there is. Refused where something named is not there. */
+function chosen<T extends string | number>(option: string, named: readonly string[], all: readonly T[]): readonly T[] {
+  for (const name of named)
+    if (!all.some((one) => String(one) === name)) throw new Error(`--${option} ${name}: there are ${all.join(", ")}`);
+  return named.length === 0 ? all : all.filter((one) => named.includes(String(one)));
+}
 
 interface Amount {
   readonly noises: readonly number[];
@@ -83,6 +93,14 @@ const QUICK: Amount = {
   cameraShots: 1,
 };
 const amount = values.quick ? QUICK : FULL;
+const cellsOf = chosen("cells", values.cells, ["parts", "disturbed", "camera"]);
+const sizes = chosen(
+  "size",
+  values.size,
+  amount.sizes.map(([size]) => size),
+);
+const textures = chosen("texture", values.texture, PART_TEXTURES);
+const noises = chosen("noise", values.noise, amount.noises);
 const start = process.cpuUsage();
 
 const measurer = await createHoldMeasurer();
@@ -94,9 +112,9 @@ const ASKED_TEXTURES: readonly string[] = ["woven", "herringbone", "stripes"];
 console.log(partHeader);
 const parts: PartCell[] = [];
 for (const [size, pieces, repeats] of amount.sizes) {
-  if (only.length > 0 && !only.includes(size)) continue;
-  for (const texture of PART_TEXTURES) {
-    const { noises, jpegs } = amount;
+  if (!cellsOf.includes("parts") || !sizes.includes(size)) continue;
+  for (const texture of textures) {
+    const { jpegs } = amount;
     const asked =
       (size === 80 || size === 200) && ASKED_TEXTURES.includes(texture) ? { rival: { by: rival, asks } } : {};
     const cells = await partCells({ size, texture, noises, jpegs, pieces, repeats, seed, measurer, ...asked });
@@ -107,9 +125,10 @@ for (const [size, pieces, repeats] of amount.sizes) {
 
 console.log(`\n${disturbedHeader}`);
 const disturbed: DisturbedCell[] = [];
-for (const disturbance of DISTURBANCES) {
-  for (const size of only.length > 0 ? [] : amount.disturbedSizes) {
-    for (const texture of PART_TEXTURES) {
+for (const disturbance of cellsOf.includes("disturbed") ? DISTURBANCES : []) {
+  for (const size of amount.disturbedSizes) {
+    if (!sizes.includes(size)) continue;
+    for (const texture of textures) {
       const cell = await disturbedCell(
         disturbance,
         size,
@@ -125,13 +144,15 @@ for (const disturbance of DISTURBANCES) {
 }
 
 console.log(`\n${cameraHeader}`);
-const cameras: CameraCell[] =
-  only.length > 0 ? [] : await cameraCells(amount.noises, amount.jpegs, amount.cameraShots, seed);
+const cameras: CameraCell[] = cellsOf.includes("camera")
+  ? await cameraCells(noises, amount.jpegs, amount.cameraShots, seed)
+  : [];
 for (const cell of cameras) console.log(cameraLine(cell));
 
 const lines = reachLines(parts, disturbed, cameras);
 console.log(`\n${verdict(lines)}`);
-console.log(`\n${markdown(parts)}`);
+for (const table of [markdown(parts), disturbedMarkdown(disturbed), cameraMarkdown(cameras)])
+  if (table !== "") console.log(`\n${table}`);
 const { user, system } = process.cpuUsage(start);
 const minutes = (user + system) / 60e6;
 console.log(`\nSeed ${seed}${values.quick ? ", quick" : ""}: ${minutes.toFixed(1)} minutes of processor time.`);

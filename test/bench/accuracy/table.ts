@@ -56,8 +56,47 @@ export function verdict(lines: readonly Line[]): string {
   return out.join("\n");
 }
 
+const row = (cells: readonly string[]): string => `| ${cells.join(" | ")} |`;
+const rule = (columns: number): string => `|${"---|".repeat(columns)}`;
+const within = (share: number): string => `${(100 * share).toFixed(1)} %`;
+
+/** Rows texture and size, columns disturbance: share of frames within 0.1 px, RMSE px, z; and ECC's worst error, px. */
+export function disturbedMarkdown(cells: readonly DisturbedCell[]): string {
+  if (cells.length === 0) return "";
+  const kinds = [...new Set(cells.map(({ disturbance }) => disturbance))];
+  const names = [...new Set(cells.map(({ size, texture }) => `${texture} | ${size}`))];
+  const told = ({ figures: f, ecc }: DisturbedCell): string =>
+    `${within(f.within)} · ${f.rmse.toFixed(4)} · ${f.z.toFixed(2)}${ecc === null ? "" : ` (ECC ${ecc.worst.toFixed(1)} px)`}`;
+  const body = names.map((name) =>
+    row([
+      name,
+      ...kinds.map((kind) => {
+        const cell = cells.find((one) => `${one.texture} | ${one.size}` === name && one.disturbance === kind);
+        return cell === undefined ? "" : told(cell);
+      }),
+    ]),
+  );
+  return [row(["texture", "px", ...kinds]), rule(2 + kinds.length), ...body].join("\n");
+}
+
+/** Columns noise, rows with and without JPEG: RMSE of the picture's shift along one axis px, bias over phase px, z. */
+export function cameraMarkdown(cells: readonly CameraCell[]): string {
+  if (cells.length === 0) return "";
+  const noises = [...new Set(cells.map(({ noise }) => noise))];
+  const body = [...new Set(cells.map(({ jpeg }) => jpeg))].map((jpeg) =>
+    row([
+      jpeg ? "camera, JPEG 92" : "camera",
+      ...cells
+        .filter((cell) => cell.jpeg === jpeg)
+        .map(({ figures: f }) => `${f.rmse.toFixed(4)} · ${f.bias.toFixed(4)} · ${f.z.toFixed(2)}`),
+    ]),
+  );
+  return [row(["", ...noises.map((noise) => `noise ${noise}`)]), rule(1 + noises.length), ...body].join("\n");
+}
+
 /** Rows texture and size, columns noise, with JPEG: RMSE px, ratio to the bound, z. */
 export function markdown(cells: readonly PartCell[]): string {
+  if (cells.length === 0) return "";
   const shown = cells.filter((cell) => cell.jpeg);
   const noises = [...new Set(shown.map((cell) => cell.noise))];
   const rows = new Map<string, PartCell[]>();
@@ -65,12 +104,11 @@ export function markdown(cells: readonly PartCell[]): string {
     const name = `${cell.texture} | ${cell.size}`;
     rows.set(name, [...(rows.get(name) ?? []), cell]);
   }
-  const head = `| texture | px |${noises.map((noise) => ` noise ${noise} |`).join("")}`;
-  const rule = `|---|---|${noises.map(() => "---|").join("")}`;
+  const head = row(["texture", "px", ...noises.map((noise) => `noise ${noise}`)]);
   const told = ({ figures, bound }: PartCell): string =>
     Number.isFinite(figures.rmse)
       ? `${figures.rmse.toFixed(4)} · ${(figures.rmse / bound).toFixed(1)} · ${figures.z.toFixed(2)}${figures.notMeasured > 0 ? ` · ${(100 * figures.notMeasured).toFixed(0)} % not` : ""}`
       : "not measured";
-  const body = [...rows].map(([name, row]) => `| ${name} |${row.map((cell) => ` ${told(cell)} |`).join("")}`);
-  return [head, rule, ...body].join("\n");
+  const body = [...rows].map(([name, found]) => row([name, ...found.map(told)]));
+  return [head, rule(2 + noises.length), ...body].join("\n");
 }
