@@ -170,7 +170,10 @@ function ringMean(sums: Float64Array, cols: number, rows: number, c: number, r: 
   return sum / (boxCount(cols, rows, c, r, distance) - boxCount(cols, rows, c, r, distance - 1));
 }
 
-/** Blocks of the ring, in order: its middle can't be pulled away by something else that is there too. */
+/** Most blocks of a ring. */
+const MOST_OF_RING = 8 * FAR;
+
+/** Blocks of the ring, in order: its middle can't be pulled away by something else that is there too. Returns how many. */
 function ringSorted(
   values: Float32Array,
   cols: number,
@@ -178,12 +181,16 @@ function ringSorted(
   c: number,
   r: number,
   distance: number,
-): number[] {
-  const ring: number[] = [];
-  for (let v = Math.max(0, r - distance); v <= Math.min(rows - 1, r + distance); v++)
-    for (let u = Math.max(0, c - distance); u <= Math.min(cols - 1, c + distance); u++)
-      if (Math.max(Math.abs(v - r), Math.abs(u - c)) === distance) ring.push(values[v * cols + u]);
-  return ring.sort((a, b) => a - b);
+  into: Float64Array,
+): number {
+  let n = 0;
+  const [left, right] = [Math.max(0, c - distance), Math.min(cols - 1, c + distance)];
+  for (let v = Math.max(0, r - distance), end = Math.min(rows - 1, r + distance); v <= end; v++) {
+    const whole = Math.abs(v - r) === distance;
+    for (let u = left; u <= right; u++) if (whole || Math.abs(u - c) === distance) into[n++] = values[v * cols + u];
+  }
+  sortFew(into, n);
+  return n;
 }
 
 /** Mean of a block; where it lies on whole pixels of the quarter frame, of the four that it has there. */
@@ -249,21 +256,22 @@ export function changedBlocks(reference: GridReference, current: PreparedFrame, 
       sizes[n++] = Math.abs(left[i]);
     }
   const noise = n === 0 ? 0 : Math.max(0.02, 1.4826022185 * selected(sizes.subarray(0, n), n >> 1));
+  const [ring, far] = [new Float64Array(MOST_OF_RING), new Float64Array(MOST_OF_RING)];
   const found: { index: number; change: number; z: number; box: readonly number[] }[] = [];
   for (let i = 0; i < count; i++) {
     const sigma = length(noise, doubt[i]);
     if (!(Math.abs(left[i]) > Math.max(LEAST_CHANGE, CHANGED_Z * sigma) / 2)) continue;
     const [c, r] = [i % cols, Math.floor(i / cols)];
-    const ring = ringSorted(ratio, cols, rows, c, r, NEAR);
-    const near = ring[ring.length >> 1];
-    const far = ringSorted(ratio, cols, rows, c, r, FAR);
-    const local = near + CURVATURE * (near - far[far.length >> 1]);
+    const nears = ringSorted(ratio, cols, rows, c, r, NEAR, ring);
+    const near = ring[nears >> 1];
+    const fars = ringSorted(ratio, cols, rows, c, r, FAR, far);
+    const local = near + CURVATURE * (near - far[fars >> 1]);
     const level = expected[i] + PEDESTAL;
     const change = (ratio[i] - local) * level;
     // Half of the ring's blocks lie between its quarters.
-    const slope = (ring[Math.floor(0.75 * ring.length)] - ring[Math.floor(0.25 * ring.length)]) * level;
+    const slope = (ring[Math.floor(0.75 * nears)] - ring[Math.floor(0.25 * nears)]) * level;
     const inside = c >= FAR && r >= FAR && c < cols - FAR && r < rows - FAR;
-    const span = Math.max(ring[ring.length - 1], far[far.length - 1]) - Math.min(ring[0], far[0]);
+    const span = Math.max(ring[nears - 1], far[fars - 1]) - Math.min(ring[0], far[0]);
     if (!inside && span * level > MOST_SPAN_AT_BORDER + 8 * sigma) continue;
     const sure = Math.hypot(sigma, OF_SLOPE * slope);
     if (!(Math.abs(change) > (inside ? 1 : 2) * Math.max(LEAST_CHANGE, CHANGED_Z * sure))) continue;
@@ -280,6 +288,8 @@ export function changedBlocks(reference: GridReference, current: PreparedFrame, 
   };
 }
 
+const CHANGES = new Float32Array(BLOCK ** 2);
+
 /** Rectangle of the pixels that changed by half or more of the most that any of the block did. */
 function boxOf(
   reference: GridReference,
@@ -294,20 +304,23 @@ function boxOf(
   const { width } = current;
   const [a, b] = [reference.frame.even.data, current.even.data];
   const way = Math.sign(change);
-  const changes = new Float32Array(BLOCK ** 2);
+  const changes = CHANGES;
+  let most = Number.NEGATIVE_INFINITY;
   for (let y = 0; y < BLOCK; y++)
     for (let x = 0; x < BLOCK; x++) {
       const at = (r * BLOCK + y) * width + c * BLOCK + x;
-      changes[y * BLOCK + x] = way * (b[at + dy * width + dx] + PEDESTAL - gain * (a[at] + PEDESTAL));
+      const changed = way * (b[at + dy * width + dx] + PEDESTAL - gain * (a[at] + PEDESTAL));
+      changes[y * BLOCK + x] = changed;
+      most = Math.max(most, changes[y * BLOCK + x]);
     }
-  const half = Math.max(...changes) / 2;
-  const inside = [...changes.keys()].filter((i) => changes[i] >= half);
-  const xs = inside.map((i) => i % BLOCK);
-  const ys = inside.map((i) => Math.floor(i / BLOCK));
-  return [
-    c * BLOCK + Math.min(...xs),
-    r * BLOCK + Math.min(...ys),
-    c * BLOCK + Math.max(...xs) + 1,
-    r * BLOCK + Math.max(...ys) + 1,
-  ];
+  let [left, top, right, bottom] = [BLOCK, BLOCK, -1, -1];
+  for (let y = 0; y < BLOCK; y++)
+    for (let x = 0; x < BLOCK; x++) {
+      if (!(changes[y * BLOCK + x] >= most / 2)) continue;
+      left = Math.min(left, x);
+      right = Math.max(right, x);
+      top = Math.min(top, y);
+      bottom = Math.max(bottom, y);
+    }
+  return [c * BLOCK + left, r * BLOCK + top, c * BLOCK + right + 1, r * BLOCK + bottom + 1];
 }

@@ -4,7 +4,7 @@ import { informationOf, STEPS_ALONG, type Symmetric3, UNTOLD_SIGMA } from "./par
 import { partTemplate, type PartTemplate } from "./part-template.ts";
 import { type Rival, rivalsOf } from "./part-rivals.ts";
 import { GRADIENT_NOISE, PREFILTER_SIGMA, PREFILTERS, type PreparedFrame } from "./prepared.ts";
-import { MAD_SCALE, median } from "./statistics/robust.ts";
+import { medianAbsoluteDeviation } from "./statistics/robust.ts";
 
 /** A coarser prefilter has to promise a variance this much smaller: the fine one keeps more of the part's edge. */
 const WORTH = 0.85;
@@ -43,8 +43,7 @@ export function noiseOf(template: PartTemplate, frame: PreparedFrame): number {
     const sy = (xx * yd - xy * xd) / determinant;
     for (let i = 0; i < count; i++) differences[i] -= sx * gx[i] + sy * gy[i];
   }
-  const centre = median(differences);
-  const scatter = MAD_SCALE * median(differences.map((value) => Math.abs(value - centre)));
+  const scatter = medianAbsoluteDeviation(differences);
   return (scatter * scatter) / 2 / noiseLeft(PREFILTER_SIGMA);
 }
 

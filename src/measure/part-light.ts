@@ -12,76 +12,143 @@ const MOST_KNOTS = 12;
 /** Pull towards an even gain, as a share of a usual knot's own weight: only what no pixel tells is moved by it. */
 const PULL = 1e-3;
 
+/**
+ * Where the pixels of a template lie on the surface; the same whatever light falls on it. A run is pixels of one row over
+ * one span of the surface: they share all but their B-splines along x.
+ */
+interface Ground {
+  readonly across: number;
+  readonly size: number;
+  /** Of each pixel: the four cubic B-splines along x. */
+  readonly basisX: Float32Array;
+  /** Of each run: its first pixel (and the end after the last one), its first coefficient, the B-splines along y. */
+  readonly runs: Uint32Array;
+  readonly first: Uint16Array;
+  readonly basisY: Float32Array;
+  /** Room for a value a pixel. */
+  readonly values: Float64Array;
+}
+
+const grounds = new WeakMap<PartTemplate, Ground>();
+
+function groundOf(template: PartTemplate): Ground {
+  const known = grounds.get(template);
+  if (known !== undefined) return known;
+  const { count, x, y } = template;
+  let [left, right, top, bottom] = [x[0], x[0], y[0], y[0]];
+  for (let i = 1; i < count; i++) {
+    left = Math.min(left, x[i]);
+    right = Math.max(right, x[i]);
+    top = Math.min(top, y[i]);
+    bottom = Math.max(bottom, y[i]);
+  }
+  const spans = (length: number): number => Math.min(MOST_KNOTS, Math.max(1, Math.round(length / KNOTS)));
+  const [nx, ny] = [spans(right - left + 1), spans(bottom - top + 1)];
+  const across = nx + 3;
+  const basisX = new Float32Array(4 * count);
+  const runs: number[] = [];
+  const first: number[] = [];
+  const rows: number[] = [];
+  for (let i = 0; i < count; i++) {
+    const px = ((x[i] - left + 0.5) * nx) / (right - left + 1);
+    const py = ((y[i] - top + 0.5) * ny) / (bottom - top + 1);
+    const [ix, iy] = [Math.floor(px), Math.floor(py)];
+    const at = iy * across + ix;
+    cubicBasis(px - ix, basisX, 4 * i);
+    if (runs.length > 0 && at === first[first.length - 1] && y[i] === y[i - 1]) continue;
+    runs.push(i);
+    first.push(at);
+    rows.push(py - iy);
+  }
+  const basisY = new Float32Array(4 * runs.length);
+  rows.forEach((f, k) => cubicBasis(f, basisY, 4 * k));
+  runs.push(count);
+  const made = {
+    across,
+    size: across * (ny + 3),
+    basisX,
+    runs: Uint32Array.from(runs),
+    first: Uint16Array.from(first),
+    basisY,
+    values: new Float64Array(count),
+  };
+  grounds.set(template, made);
+  return made;
+}
+
 /** A smooth gain over the pixels of one template. */
 export class PartLight {
   /** The template with what a smooth gain can explain taken out of its gradient. */
   readonly template: PartTemplate;
   private readonly base: PartTemplate;
-  private readonly size: number;
-  private readonly first: Uint16Array;
-  private readonly basisX: Float32Array;
-  private readonly basisY: Float32Array;
-  private readonly across: number;
+  private readonly ground: Ground;
   /** Lower Cholesky factor of the normal equations, row-major. */
   private readonly factor: Float64Array;
   /** Pixels that the field is fitted to. */
   private readonly use: Uint8Array;
   private readonly right: Float64Array;
 
-  /** @param trusted tiles that show the part; in the others the field is carried on */
-  constructor(template: PartTemplate, trusted: (tile: number) => boolean) {
-    const { count, x, y, t, tile } = template;
+  /** @param trusted 1 for each tile that shows the part; in the others the field is carried on */
+  constructor(
+    template: PartTemplate,
+    private readonly trusted: Uint8Array,
+  ) {
+    const { t, tile } = template;
     this.base = template;
-    let [left, right, top, bottom] = [x[0], x[0], y[0], y[0]];
-    for (let i = 1; i < count; i++) {
-      left = Math.min(left, x[i]);
-      right = Math.max(right, x[i]);
-      top = Math.min(top, y[i]);
-      bottom = Math.max(bottom, y[i]);
-    }
-    const spans = (length: number): number => Math.min(MOST_KNOTS, Math.max(1, Math.round(length / KNOTS)));
-    const [nx, ny] = [spans(right - left + 1), spans(bottom - top + 1)];
-    this.across = nx + 3;
-    this.size = this.across * (ny + 3);
-    this.first = new Uint16Array(count);
-    this.basisX = new Float32Array(4 * count);
-    this.basisY = new Float32Array(4 * count);
-    this.use = new Uint8Array(count);
-    this.right = new Float64Array(this.size);
-    for (let i = 0; i < count; i++) {
-      const px = ((x[i] - left + 0.5) * nx) / (right - left + 1);
-      const py = ((y[i] - top + 0.5) * ny) / (bottom - top + 1);
-      const [ix, iy] = [Math.floor(px), Math.floor(py)];
-      this.first[i] = iy * this.across + ix;
-      cubicBasis(px - ix, this.basisX, 4 * i);
-      cubicBasis(py - iy, this.basisY, 4 * i);
-      this.use[i] = trusted(tile[i]) ? 1 : 0;
-    }
+    this.ground = groundOf(template);
+    this.use = new Uint8Array(template.count);
+    this.right = new Float64Array(this.ground.size);
+    for (let i = 0; i < this.use.length; i++) this.use[i] = trusted[tile[i]];
     this.factor = this.normal();
-    factorise(this.factor, this.size);
+    factorise(this.factor, this.ground.size);
     const free = (gradient: Float32Array): Float32Array => {
-      const field = this.fit(gradient, 0);
-      return gradient.map((g, i) => g - t[i] * this.at(field, i));
+      const field = this.atPixels(this.fit(gradient, 0));
+      return gradient.map((g, i) => g - t[i] * field[i]);
     };
     this.template = { ...template, gx: free(template.gx), gy: free(template.gy) };
   }
 
+  /** Whether it was made for this template with these tiles to be trusted. */
+  isFor(template: PartTemplate, trusted: Uint8Array): boolean {
+    return this.base === template && this.trusted.every((one, k) => one === trusted[k]);
+  }
+
+  /**
+   * A pixel's weight on a coefficient is a product, one factor along x and one along y, and a run of pixels shares the
+   * second: so sums over a run are taken along x first.
+   */
   private normal(): Float64Array {
-    const { size, first, basisX, basisY, across, use } = this;
-    const { count, t } = this.base;
+    const { size, first, basisX, basisY, across, runs } = this.ground;
+    const { t } = this.base;
+    const { use } = this;
     const normal = new Float64Array(size * size);
-    const weight = new Float64Array(16);
-    const place = new Int32Array(16);
-    for (let i = 0; i < count; i++) {
-      if (use[i] === 0) continue;
-      for (let q = 0, n = 0; q < 4; q++)
-        for (let p = 0; p < 4; p++, n++) {
-          weight[n] = t[i] * basisX[4 * i + p] * basisY[4 * i + q];
-          place[n] = first[i] + q * across + p;
+    for (let run = 0; run < first.length; run++) {
+      let [m00, m10, m11, m20, m21, m22, m30, m31, m32, m33] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0];
+      for (let i = runs[run], end = runs[run + 1]; i < end; i++) {
+        if (use[i] === 0) continue;
+        const square = t[i] * t[i];
+        const [b0, b1, b2, b3] = [basisX[4 * i], basisX[4 * i + 1], basisX[4 * i + 2], basisX[4 * i + 3]];
+        const [w0, w1, w2, w3] = [square * b0, square * b1, square * b2, square * b3];
+        m00 += w0 * b0;
+        m10 += w1 * b0;
+        m11 += w1 * b1;
+        m20 += w2 * b0;
+        m21 += w2 * b1;
+        m22 += w2 * b2;
+        m30 += w3 * b0;
+        m31 += w3 * b1;
+        m32 += w3 * b2;
+        m33 += w3 * b3;
+      }
+      for (let q = 0; q < 4; q++)
+        for (let r = 0; r <= q; r++) {
+          const both = basisY[4 * run + q] * basisY[4 * run + r];
+          const row = (first[run] + q * across) * size + first[run] + r * across;
+          add4(normal, row, both, m00, m10, m20, m30);
+          add4(normal, row + size, both, m10, m11, m21, m31);
+          add4(normal, row + 2 * size, both, m20, m21, m22, m32);
+          add4(normal, row + 3 * size, both, m30, m31, m32, m33);
         }
-      for (let a = 0; a < 16; a++)
-        for (let b = 0, row = place[a] * size; b <= a; b++)
-          normal[row + place[b]] = normal[row + place[b]] + weight[a] * weight[b];
     }
     let trace = 0;
     for (let k = 0; k < size; k++) trace += normal[k * size + k] / size;
@@ -91,15 +158,21 @@ export class PartLight {
 
   /** Coefficients of the field f for which f times the template is nearest to the values; pulled towards `even`. */
   private fit(values: Float32Array, even: number): Float64Array {
-    const { size, first, basisX, basisY, across, use, right, factor } = this;
-    const { count, t } = this.base;
+    const { size, first, basisX, basisY, across, runs } = this.ground;
+    const { t } = this.base;
+    const { use, right, factor } = this;
     right.fill(0);
-    for (let i = 0; i < count; i++) {
-      const value = (values[i] - even * t[i]) * t[i];
-      if (use[i] === 0 || value !== value) continue;
-      for (let q = 0; q < 4; q++)
-        for (let p = 0, at = first[i] + q * across; p < 4; p++, at++)
-          right[at] = right[at] + value * basisX[4 * i + p] * basisY[4 * i + q];
+    for (let run = 0; run < first.length; run++) {
+      let [s0, s1, s2, s3] = [0, 0, 0, 0];
+      for (let i = runs[run], end = runs[run + 1]; i < end; i++) {
+        const value = (values[i] - even * t[i]) * t[i];
+        if (use[i] === 0 || value !== value) continue;
+        s0 += value * basisX[4 * i];
+        s1 += value * basisX[4 * i + 1];
+        s2 += value * basisX[4 * i + 2];
+        s3 += value * basisX[4 * i + 3];
+      }
+      for (let q = 0; q < 4; q++) add4(right, first[run] + q * across, basisY[4 * run + q], s0, s1, s2, s3);
     }
     for (let r = 0; r < size; r++) {
       let sum = right[r];
@@ -114,20 +187,23 @@ export class PartLight {
     return right;
   }
 
-  private at(field: Float64Array, i: number): number {
-    const { basisX, basisY, across, first } = this;
-    let value = 0;
-    for (let q = 0; q < 4; q++) {
-      const row = first[i] + q * across;
-      const b = 4 * i;
-      value +=
-        basisY[b + q] *
-        (basisX[b] * field[row] +
-          basisX[b + 1] * field[row + 1] +
-          basisX[b + 2] * field[row + 2] +
-          basisX[b + 3] * field[row + 3]);
+  /** The field at every pixel; good until the next one. */
+  private atPixels(field: Float64Array): Float64Array {
+    const { first, basisX, basisY, across, runs, values } = this.ground;
+    for (let run = 0; run < first.length; run++) {
+      let [c0, c1, c2, c3] = [0, 0, 0, 0];
+      for (let q = 0; q < 4; q++) {
+        const row = first[run] + q * across;
+        const b = basisY[4 * run + q];
+        c0 += b * field[row];
+        c1 += b * field[row + 1];
+        c2 += b * field[row + 2];
+        c3 += b * field[row + 3];
+      }
+      for (let i = runs[run], end = runs[run + 1]; i < end; i++)
+        values[i] = basisX[4 * i] * c0 + basisX[4 * i + 1] * c1 + basisX[4 * i + 2] * c2 + basisX[4 * i + 3] * c3;
     }
-    return value;
+    return values;
   }
 
   /** Takes the uneven light out of the frame's samples, in place. */
@@ -141,12 +217,19 @@ export class PartLight {
     }
     if (!(own > 0) || !(shown > 0)) return;
     const even = shown / own;
-    const field = this.fit(sampled, even);
+    const field = this.atPixels(this.fit(sampled, even));
     for (let i = 0; i < count; i++) {
-      const gain = even + this.at(field, i);
+      const gain = even + field[i];
       sampled[i] = gain > LEAST_GAIN ? sampled[i] / gain : Number.NaN;
     }
   }
+}
+
+function add4(into: Float64Array, at: number, by: number, a: number, b: number, c: number, d: number): void {
+  into[at] = into[at] + by * a;
+  into[at + 1] = into[at + 1] + by * b;
+  into[at + 2] = into[at + 2] + by * c;
+  into[at + 3] = into[at + 3] + by * d;
 }
 
 /** A field below this has run away. */

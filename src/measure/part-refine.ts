@@ -59,6 +59,7 @@ export class PartRefiner {
   /** How much larger the part is shown than in the template: the camera's zoom. */
   zoom = 1;
   private readonly pixels = new PartPixels();
+  private readonly lights = new WeakMap<PartTemplate, PartLight>();
   // Per tile: gain, offset, normal equations (6), score (3), weight.
   private gain = new Float64Array(0);
   private offset = new Float64Array(0);
@@ -202,8 +203,13 @@ export class PartRefiner {
 
   /** A smooth gain over the part in place of an even one a tile; fitted where the last search saw the part. */
   lightOf(template: PartTemplate): PartLight {
-    const { trust } = this;
-    return new PartLight(template, (k) => trust[k] > 0);
+    const trusted = Uint8Array.from(this.trust.subarray(0, template.tiles), (trust) => (trust > 0 ? 1 : 0));
+    // From frame to frame the same tiles show the part, as a rule.
+    const known = this.lights.get(template);
+    if (known?.isFor(template, trusted) === true) return known;
+    const made = new PartLight(template, trusted);
+    this.lights.set(template, made);
+    return made;
   }
 
   /**

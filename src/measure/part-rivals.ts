@@ -39,24 +39,34 @@ export function rivalsOf({ count, x, y }: PartTemplate, { half }: PreparedFrame)
   const top = points.reduce((least, [, v]) => Math.min(least, v), Number.POSITIVE_INFINITY);
   const width = points.reduce((most, [u]) => Math.max(most, u), 0) - left + 1;
   const height = points.reduce((most, [, v]) => Math.max(most, v), 0) - top + 1;
-  const values = new Float32Array(width * height).fill(Number.NaN);
-  for (const [u, v] of points) values[(v - top) * width + u - left] = half.data[v * half.width + u];
+  // With a margin as wide as the search, so that nothing has to be asked at the edge; what is not the part weighs 0.
+  const pitch = width + 2 * RADIUS;
+  const values = new Float32Array(pitch * (height + 2 * RADIUS));
+  const shown = new Uint8Array(values.length);
+  const placeOf = ([u, v]: readonly [number, number]): number => (v - top + RADIUS) * pitch + u - left + RADIUS;
+  for (const point of points) {
+    values[placeOf(point)] = half.data[point[1] * half.width + point[0]];
+    shown[placeOf(point)] = 1;
+  }
   const thin = points.length > MANY ? 1 : 0;
-  const from = points.filter(([u, v]) => (u & thin) === 0 && (v & thin) === 0);
+  const from = Int32Array.from(
+    points.filter(([u, v]) => (u & thin) === 0 && (v & thin) === 0),
+    placeOf,
+  );
   const correlationAt = (dx: number, dy: number): number => {
     let [n, a, b, aa, bb, ab] = [0, 0, 0, 0, 0, 0];
-    for (const [u, v] of from) {
-      const [p, q] = [u - left + dx, v - top + dy];
-      if (p < 0 || q < 0 || p >= width || q >= height) continue;
-      const there = values[q * width + p];
-      if (there !== there) continue;
-      const here = values[(v - top) * width + u - left];
+    const way = dy * pitch + dx;
+    for (let i = 0; i < from.length; i++) {
+      const there = from[i] + way;
+      if (shown[there] === 0) continue;
+      const p = values[from[i]];
+      const q = values[there];
       n++;
-      a += here;
-      b += there;
-      aa += here * here;
-      bb += there * there;
-      ab += here * there;
+      a += p;
+      b += q;
+      aa += p * p;
+      bb += q * q;
+      ab += p * q;
     }
     if (n < LEAST_OVERLAP * from.length) return 0;
     const spread = (aa - (a * a) / n) * (bb - (b * b) / n);

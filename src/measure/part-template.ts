@@ -1,7 +1,7 @@
 import { gaussianWeights } from "./gaussian.ts";
 import { countMask, erodeMask, type Mask, type Polygon, polygonMask } from "./mask.ts";
 import { type Level, levelOf, PREFILTER_SIGMA, type PreparedFrame } from "./prepared.ts";
-import { splineSample } from "./spline.ts";
+import { splineAt } from "./spline.ts";
 
 /** About the side of a tile, px: small enough that a shadow's edge or an arm spoils few of them, large enough for texture. */
 export const TILE_SIZE = 20;
@@ -55,8 +55,7 @@ interface Gradient {
   readonly y: number;
 }
 
-function gradientAt(level: Level, x: number, y: number): Gradient {
-  const { width, height, data } = level.coefficients;
+function gradientAt({ coefficients: { width, height, data } }: Level, x: number, y: number): Gradient {
   if (x < 1 || y < 1 || x >= width - 1 || y >= height - 1) return { x: 0, y: 0 };
   const a = (y - 1) * width + x;
   const b = a + width;
@@ -126,32 +125,35 @@ function correlationFactor(template: Pick<PartTemplate, "count" | "x" | "y" | "g
     right = Math.max(right, x[i]);
     bottom = Math.max(bottom, y[i]);
   }
-  const w = right - left + 1 + 2 * radius;
-  const h = bottom - top + 1 + 2 * radius;
+  // With twice the filter's reach around it, so that nothing has to be asked at the edge.
+  const w = right - left + 1 + 4 * radius;
+  const h = bottom - top + 1 + 4 * radius;
   const plane = new Float32Array(w * h);
   const rows = new Float32Array(w * h);
+  const column = new Float64Array(w);
   let blurred = 0;
   let plain = 0;
   for (const gradient of [gx, gy]) {
-    plane.fill(0);
+    // What is no pixel of the part stays 0.
     for (let i = 0; i < count; i++) {
-      plane[(y[i] - top + radius) * w + x[i] - left + radius] = gradient[i];
+      plane[(y[i] - top + 2 * radius) * w + x[i] - left + 2 * radius] = gradient[i];
       plain += gradient[i] ** 2;
     }
-    for (let v = radius; v < h - radius; v++)
-      for (let u = 0; u < w; u++) {
-        let sum = weights[0] * plane[v * w + u];
-        for (let k = 1; k <= radius; k++)
-          sum += weights[k] * ((u >= k ? plane[v * w + u - k] : 0) + (u + k < w ? plane[v * w + u + k] : 0));
-        rows[v * w + u] = sum;
+    for (let v = 2 * radius; v < h - 2 * radius; v++)
+      for (let at = v * w + radius, end = (v + 1) * w - radius; at < end; at++) {
+        let sum = weights[0] * plane[at];
+        for (let k = 1; k <= radius; k++) sum += weights[k] * (plane[at - k] + plane[at + k]);
+        rows[at] = sum;
       }
-    for (let v = 0; v < h; v++)
-      for (let u = 0; u < w; u++) {
-        let sum = weights[0] * rows[v * w + u];
-        for (let k = 1; k <= radius; k++)
-          sum += weights[k] * ((v >= k ? rows[(v - k) * w + u] : 0) + (v + k < h ? rows[(v + k) * w + u] : 0));
-        blurred += sum * sum;
+    for (let v = radius; v < h - radius; v++) {
+      const at = v * w;
+      for (let u = 0; u < w; u++) column[u] = weights[0] * rows[at + u];
+      for (let k = 1; k <= radius; k++) {
+        const [above, below] = [at - k * w, at + k * w];
+        for (let u = 0; u < w; u++) column[u] += weights[k] * (rows[above + u] + rows[below + u]);
       }
+      for (let u = 0; u < w; u++) blurred += column[u] * column[u];
+    }
   }
   return plain > 0 ? blurred / plain : 1;
 }
@@ -301,6 +303,7 @@ export function averagedTemplate(
   const gx = Float32Array.from(template.gx);
   const gy = Float32Array.from(template.gy);
   const used = new Uint8Array(count).fill(1);
+  const sample = new Float64Array(3);
   for (const { frame, dx, dy, turn, gain, offset } of further) {
     const c = Math.cos(turn);
     const s = Math.sin(turn);
@@ -308,17 +311,13 @@ export function averagedTemplate(
     for (let i = 0; i < count; i++) {
       const x = centroidX + dx + c * u[i] - s * v[i];
       const y = centroidY + dy + s * u[i] + c * v[i];
-      const value = splineSample(coefficients, x, y);
+      splineAt(coefficients, x, y, sample);
+      const value = sample[0];
       if (!(value === value)) continue;
-      // Derivative of the spline by a short central difference along the template's axes: exact to 1e-4 of a level.
-      const h = 0.05;
-      const right = splineSample(coefficients, x + c * h, y + s * h);
-      const left = splineSample(coefficients, x - c * h, y - s * h);
-      const below = splineSample(coefficients, x - s * h, y + c * h);
-      const above = splineSample(coefficients, x + s * h, y - c * h);
       t[i] = t[i] + (value - offset) / gain;
-      gx[i] = gx[i] + (right - left) / (2 * h * gain);
-      gy[i] = gy[i] + (below - above) / (2 * h * gain);
+      // Along the template's own axes.
+      gx[i] = gx[i] + (c * sample[1] + s * sample[2]) / gain;
+      gy[i] = gy[i] + (c * sample[2] - s * sample[1]) / gain;
       used[i] = used[i] + 1;
     }
   }

@@ -82,33 +82,50 @@ export function splineWeights(fraction: number, into: Float64Array): void {
   into[3] = (f * f * f) / 6;
 }
 
+/** Their derivatives. */
+function splineSlopes(fraction: number, into: Float64Array): void {
+  const f = fraction;
+  const g = 1 - f;
+  into[0] = (-g * g) / 2;
+  into[1] = f * (1.5 * f - 2);
+  into[2] = g * (2 - 1.5 * g);
+  into[3] = (f * f) / 2;
+}
+
+const [AT_X, AT_Y, SLOPE_X, SLOPE_Y] = [0, 0, 0, 0].map(() => new Float64Array(4));
+
 /**
- * Value at (x, y) in index coordinates (pixel i at i, not i + 0.5). NaN where the 4 x 4 support leaves the picture.
+ * Value and gradient per px at (x, y) in index coordinates (pixel i at i, not i + 0.5), written to `into[0..2]`. All NaN
+ * where the 4 x 4 support leaves the picture.
  */
-export function splineSample(coefficients: Plane, x: number, y: number): number {
+export function splineAt(coefficients: Plane, x: number, y: number, into: Float64Array): void {
   const { width, height, data } = coefficients;
   const ix = Math.floor(x);
   const iy = Math.floor(y);
-  if (!(ix >= 1 && iy >= 1 && ix + 2 < width && iy + 2 < height)) return Number.NaN;
-  const f = x - ix;
-  const g = 1 - f;
-  const wx0 = (g * g * g) / 6;
-  const wx1 = 2 / 3 - f * f * (1 - f / 2);
-  const wx2 = 2 / 3 - g * g * (1 - g / 2);
-  const wx3 = (f * f * f) / 6;
-  const v = y - iy;
-  const u = 1 - v;
-  let at = (iy - 1) * width + ix - 1;
-  let sum = ((u * u * u) / 6) * (wx0 * data[at] + wx1 * data[at + 1] + wx2 * data[at + 2] + wx3 * data[at + 3]);
-  at += width;
-  sum +=
-    (2 / 3 - v * v * (1 - v / 2)) * (wx0 * data[at] + wx1 * data[at + 1] + wx2 * data[at + 2] + wx3 * data[at + 3]);
-  at += width;
-  sum +=
-    (2 / 3 - u * u * (1 - u / 2)) * (wx0 * data[at] + wx1 * data[at + 1] + wx2 * data[at + 2] + wx3 * data[at + 3]);
-  at += width;
-  sum += ((v * v * v) / 6) * (wx0 * data[at] + wx1 * data[at + 1] + wx2 * data[at + 2] + wx3 * data[at + 3]);
-  return sum;
+  if (!(ix >= 1 && iy >= 1 && ix + 2 < width && iy + 2 < height)) {
+    into.fill(Number.NaN, 0, 3);
+    return;
+  }
+  splineWeights(x - ix, AT_X);
+  splineWeights(y - iy, AT_Y);
+  splineSlopes(x - ix, SLOPE_X);
+  splineSlopes(y - iy, SLOPE_Y);
+  let value = 0;
+  let alongX = 0;
+  let alongY = 0;
+  for (let row = 0, at = (iy - 1) * width + ix - 1; row < 4; row++, at += width) {
+    const a = data[at];
+    const b = data[at + 1];
+    const c = data[at + 2];
+    const d = data[at + 3];
+    const here = AT_X[0] * a + AT_X[1] * b + AT_X[2] * c + AT_X[3] * d;
+    value += AT_Y[row] * here;
+    alongX += AT_Y[row] * (SLOPE_X[0] * a + SLOPE_X[1] * b + SLOPE_X[2] * c + SLOPE_X[3] * d);
+    alongY += SLOPE_Y[row] * here;
+  }
+  into[0] = value;
+  into[1] = alongX;
+  into[2] = alongY;
 }
 
 /**

@@ -52,7 +52,7 @@ test("light that changes everywhere alike is not uneven", () => {
 
 test("a smooth gain comes off the samples, and what it explains off the gradient", () => {
   const { template } = chosenFor(partScene({ size: 56 }));
-  const light = new PartLight(template, () => true);
+  const light = new PartLight(template, new Uint8Array(template.tiles).fill(1));
   const { count, u, v, t } = template;
   const gain = (i: number): number => 0.8 + 0.004 * u[i] - 0.0001 * v[i] ** 2;
   const sampled = Float32Array.from({ length: count }, (_, i) => gain(i) * t[i]);

@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { gaussianBlur, gaussianWeights, noiseLeft } from "../../src/measure/gaussian.ts";
 import { createPlane, type Plane } from "../../src/measure/plane.ts";
 import { levelOf, prepareFrame, withGradient } from "../../src/measure/prepared.ts";
-import { splineCoefficients, splineGradient, splineSample, splineWeights } from "../../src/measure/spline.ts";
+import { splineAt, splineCoefficients, splineGradient, splineWeights } from "../../src/measure/spline.ts";
 import { createRandom } from "../support/random.ts";
 import { rms } from "./measure-pictures.ts";
 
@@ -22,6 +22,15 @@ const coefficientsOf = (plane: Plane): Plane => {
   splineCoefficients(coefficients);
   return coefficients;
 };
+
+/** Value and gradient at a place. */
+const sampled = (coefficients: Plane, x: number, y: number): readonly number[] => {
+  const into = new Float64Array(3);
+  splineAt(coefficients, x, y, into);
+  return [...into];
+};
+
+const splineSample = (coefficients: Plane, x: number, y: number): number => sampled(coefficients, x, y)[0];
 
 test("the spline goes through every sample it was made from, noise too", () => {
   const samples = planeOf(
@@ -75,6 +84,20 @@ test("the gradient is the slope of what is sampled, to the left and right and up
       expect(gx.data[y * 20 + x]).toBeCloseTo(slopeX, 3);
       expect(gy.data[y * 20 + x]).toBeCloseTo(slopeY, 3);
     }
+});
+
+test("between pixels too the gradient is the slope of what is sampled", () => {
+  const coefficients = coefficientsOf(noisePlane(20, 20, 3));
+  const random = createRandom(4);
+  const h = 1e-3;
+  for (let i = 0; i < 100; i++) {
+    const [x, y] = [random.between(2, 17), random.between(2, 17)];
+    const [, alongX, alongY] = sampled(coefficients, x, y);
+    const slopeX = (splineSample(coefficients, x + h, y) - splineSample(coefficients, x - h, y)) / (2 * h);
+    const slopeY = (splineSample(coefficients, x, y + h) - splineSample(coefficients, x, y - h)) / (2 * h);
+    expect(alongX).toBeCloseTo(slopeX, 4);
+    expect(alongY).toBeCloseTo(slopeY, 4);
+  }
 });
 
 test("a brightness that rises to the right and falls downwards has a gradient of those signs", () => {

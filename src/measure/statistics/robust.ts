@@ -1,3 +1,5 @@
+import { selected } from "./selected.ts";
+
 // Location and scatter that a few wild values can't move.
 
 /** Scale that makes the median absolute deviation the standard deviation of normal noise: 1 / Phi^-1(0.75). */
@@ -6,19 +8,37 @@ export const MAD_SCALE = 1.4826022185056018;
 /** Bound at which Huber's location keeps 95 % of the mean's efficiency on normal noise (Huber 1964). */
 export const HUBER_BOUND = 1.345;
 
-/** Middle value, or the mean of the two middle ones; NaN for none. The input is left as it is. */
+/** Room for the values of a median, kept between calls. */
+let room = new Float64Array(1024);
+
+/** Middle value, or the mean of the two middle ones, as if NaN were larger than all; NaN for none. The input is left as it is. */
 export function median(values: ArrayLike<number>): number {
-  const sorted = Float64Array.from(values).sort();
-  const n = sorted.length;
-  if (n === 0) return Number.NaN;
+  return medianAbout(values, Number.NaN);
+}
+
+/** Median of the values, or of their distances from a centre where that is a number. */
+function medianAbout(values: ArrayLike<number>, centre: number): number {
+  const n = values.length;
+  if (room.length < n) room = new Float64Array(2 * n);
+  let known = 0;
+  for (let i = 0; i < n; i++) {
+    const value = centre === centre ? Math.abs(values[i] - centre) : values[i];
+    if (value === value) room[known++] = value;
+  }
   const middle = n >> 1;
-  return n % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
+  if (middle >= known) return Number.NaN;
+  const upper = selected(room, middle, known);
+  if (n % 2 === 1) return upper;
+  // What stands before it now is no larger.
+  let lower = room[0];
+  for (let i = 1; i < middle; i++) if (room[i] > lower) lower = room[i];
+  return (lower + upper) / 2;
 }
 
 /** Median absolute deviation about the median times 1.4826, in the unit of the values; NaN for none (Hampel 1974). */
 export function medianAbsoluteDeviation(values: ArrayLike<number>): number {
   const centre = median(values);
-  return MAD_SCALE * median(Float64Array.from(values, (value) => Math.abs(value - centre)));
+  return centre === centre ? MAD_SCALE * medianAbout(values, centre) : Number.NaN;
 }
 
 export interface Location {

@@ -1,10 +1,12 @@
 /**
  * The value that would stand at `at`, from 0, were the values sorted: found by halves (Hoare 1961), several times faster
- * than sorting. Reorders the values, among which must be no NaN.
+ * than sorting. Reorders the values, among which must be no NaN; what stands before `at` then is no larger, what stands
+ * behind no smaller.
+ * @param count of values that count, from the first one
  */
-export function selected(values: Float32Array | Float64Array, at: number): number {
+export function selected(values: Float32Array | Float64Array, at: number, count = values.length): number {
   let low = 0;
-  let high = values.length - 1;
+  let high = count - 1;
   while (low < high) {
     const pivot = values[(low + high) >> 1];
     let [i, j] = [low, high];
