@@ -1,7 +1,7 @@
 import { carried, carryOn } from "../measure/carry.ts";
 import { NODE_STEP, NODE_VALUES } from "../measure/left-over.ts";
 import { ALONG_SIGMA, axesOf } from "../measure/one-way.ts";
-import { insidePolygon, polygonCentroid, type Polygon } from "../measure/mask.ts";
+import { insidePolygon, polygonCentroid } from "../measure/mask.ts";
 import { median } from "../measure/statistics/robust.ts";
 import { fitVectorField } from "../measure/vector-field.ts";
 import { type FrameNumber, px } from "../units/index.ts";
@@ -18,7 +18,8 @@ import {
 import { coversOf, type LeftOverSurface } from "./left-over-plan.ts";
 import type { LeftOverMeasurement } from "./measurement.ts";
 import type { LeftOverSeries } from "./series.ts";
-import { type AnalysedPart, nearPolygon } from "./shot-tracker.ts";
+import { nearAny } from "./near-outline.ts";
+import type { AnalysedPart } from "./shot-tracker.ts";
 
 /** A match whose residual is so many times the node's usual one shows something else. */
 const STRANGE = 2;
@@ -219,11 +220,11 @@ function shownAt(
   const { area } = polygonCentroid(here);
   const row = frames.indexOf(step.frame);
   const since = frames.indexOf(step.against);
-  const over: Polygon[] = coversOf(analysed, area, step.frame, parts)
+  const over = coversOf(analysed, area, step.frame, parts)
     .filter(({ moves }) => moves.slice(since + 1, row + 1).some((moved) => moved))
     .flatMap(({ path }) => [path.shapeNear(step.against).outline, path.shapeNear(step.frame).outline]);
-  return (x, y, isOwn) =>
-    (!isOwn || held || insidePolygon(here, x, y)) && !over.some((outline) => nearPolygon(outline, x, y, margin));
+  const isCovered = nearAny([...new Set(over)], margin);
+  return (x, y, isOwn) => (!isOwn || held || insidePolygon(here, x, y)) && !isCovered(x, y);
 }
 
 /**

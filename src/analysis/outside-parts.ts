@@ -4,7 +4,8 @@ import { px } from "../units/index.ts";
 import { polygonCentroid } from "../measure/mask.ts";
 import { type FoundPiece, foundPieces, placeInWords } from "./found-parts.ts";
 import { PartPath } from "./part-path.ts";
-import { type AnalysedPart, nearPolygon, type ShotTracker } from "./shot-tracker.ts";
+import { nearPolygon } from "./near-outline.ts";
+import type { AnalysedPart, ShotTracker } from "./shot-tracker.ts";
 
 // What lies outside all outlines and did not hold still: pieces of the set that nobody drew. They are measured like any
 // held part, and judged as pieces of the set.

@@ -12,6 +12,7 @@ import type { LightFit } from "./light.ts";
 import { LightPath } from "./light-path.ts";
 import type { FrameMeasurement, GridMeasurement } from "./measurement.ts";
 import { movedCells } from "./moved-outlines.ts";
+import { bounded, type Bounded, isWithin, nearAny, nearEdge, nearPolygon } from "./near-outline.ts";
 import { StrayCollector, type StrayThing } from "./strays.ts";
 import { setDisagrees, unsteadyCells } from "./still-cells.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
@@ -83,23 +84,6 @@ const isInSight = (pose: Pose, width: number, height: number): boolean =>
   Math.abs(pose.turn) < MOST_TURN &&
   Math.abs(Math.log(pose.scale)) < MOST_GROWTH;
 
-const grown = (
-  outline: Polygon,
-  margin: number,
-): { outline: Polygon; x0: number; y0: number; x1: number; y1: number } => {
-  let x0 = Number.POSITIVE_INFINITY;
-  let y0 = Number.POSITIVE_INFINITY;
-  let x1 = Number.NEGATIVE_INFINITY;
-  let y1 = Number.NEGATIVE_INFINITY;
-  for (const [x, y] of outline) {
-    x0 = Math.min(x0, x);
-    y0 = Math.min(y0, y);
-    x1 = Math.max(x1, x);
-    y1 = Math.max(y1, y);
-  }
-  return { outline, x0: x0 - margin, y0: y0 - margin, x1: x1 + margin, y1: y1 + margin };
-};
-
 /** 1 for each cell of the grid whose centre fulfils the condition. */
 function cellsWhere(grid: GridMeasurement, condition: (x: number, y: number) => boolean): Uint8Array {
   const out = new Uint8Array(grid.valid.length);
@@ -109,30 +93,10 @@ function cellsWhere(grid: GridMeasurement, condition: (x: number, y: number) => 
   return out;
 }
 
-const isNear = (box: ReturnType<typeof grown>, x: number, y: number): boolean =>
-  x >= box.x0 && x <= box.x1 && y >= box.y0 && y <= box.y1 && nearPolygon(box.outline, x, y, MARGIN);
-
-export function nearPolygon(outline: Polygon, x: number, y: number, margin: number): boolean {
-  return insidePolygon(outline, x, y) || nearEdge(outline, x, y, margin);
-}
-
 /** How far about a part that moves it may show, px: its length, since what is tucked under others is in no outline. */
 function reachOf(outline: Polygon, most: number): number {
-  const { x0, y0, x1, y1 } = grown(outline, 0);
+  const { x0, y0, x1, y1 } = bounded(outline, 0);
   return Math.max(BESIDE_MOVING, Math.min(most, Math.max(x1 - x0, y1 - y0)));
-}
-
-function nearEdge(outline: Polygon, x: number, y: number, margin: number): boolean {
-  for (let i = 0, j = outline.length - 1; i < outline.length; j = i++) {
-    const [ax, ay] = outline[j];
-    const [bx, by] = outline[i];
-    const dx = bx - ax;
-    const dy = by - ay;
-    const length = dx * dx + dy * dy;
-    const t = length > 0 ? Math.max(0, Math.min(1, ((x - ax) * dx + (y - ay) * dy) / length)) : 0;
-    if ((ax + t * dx - x) ** 2 + (ay + t * dy - y) ** 2 < margin * margin) return true;
-  }
-  return false;
 }
 
 /** Middle motion of the nodes of a pair: what the picture as a whole did since the frame before. */
@@ -176,23 +140,10 @@ export class ShotTracker {
     private readonly height: number,
   ) {
     // An outlined piece of the set is still the set.
-    const outlines = parts
-      .filter(({ part }) => part.kind !== "set")
-      .map(({ keys }) => keys.map((key) => grown(key.outline, 0)));
-    const boxes = outlines.flat();
-    this.touches = outlines.map(
-      (own) => (x, y) =>
-        own.some(
-          (b) =>
-            x >= b.x0 - MARGIN &&
-            x <= b.x1 + MARGIN &&
-            y >= b.y0 - MARGIN &&
-            y <= b.y1 + MARGIN &&
-            nearPolygon(b.outline, x, y, MARGIN),
-        ),
-    );
-    this.outlined = (x, y) =>
-      boxes.some((b) => x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1 && insidePolygon(b.outline, x, y));
+    const outlines = parts.filter(({ part }) => part.kind !== "set").map(({ keys }) => keys.map((key) => key.outline));
+    const boxes = outlines.flat().map((outline) => bounded(outline, 0));
+    this.touches = outlines.map((own) => nearAny(own, MARGIN));
+    this.outlined = (x, y) => boxes.some((one) => isWithin(one, x, y) && insidePolygon(one.outline, x, y));
     this.parts = parts.map(({ part, keys, joints }) => ({ part, path: new PartPath(keys), moves: [], joints }));
     this.light = new LightPath(width, height);
   }
@@ -234,16 +185,14 @@ export class ShotTracker {
         if (there !== undefined) moving.push(there.outline);
       }
     }
-    const boxes = moving.map((outline) => grown(outline, MARGIN));
-    const left = cellsWhere(grid, (x, y) =>
-      boxes.some((b) => x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1 && nearPolygon(b.outline, x, y, MARGIN)),
-    );
+    const isMoving = nearAny(moving, MARGIN);
+    const left = cellsWhere(grid, isMoving);
     const excluded = (_x: number, _y: number, i: number): boolean => left[i] === 1;
     const camera = fitCamera(grid, excluded, this.outlined, this.width, this.height);
     const light = this.light.take(grid, excluded);
     this.kept.push({ grid, left });
     const cameraBefore = this.roughly.at(-1) ?? null;
-    const here = camera ?? this.carriedOn(cameraBefore, pair, boxes);
+    const here = camera ?? this.carriedOn(cameraBefore, pair, isMoving);
     this.roughly.push(here);
     if (previous !== undefined) {
       for (const analysed of this.parts) {
@@ -275,11 +224,10 @@ export class ShotTracker {
   private carriedOn(
     before: CameraFit | null,
     pair: GridMeasurement | null,
-    moving: readonly ReturnType<typeof grown>[],
+    isMoving: (x: number, y: number) => boolean,
   ): CameraFit | null {
     if (before === null || pair === null) return null;
-    const excluded = (x: number, y: number): boolean => moving.some((one) => isNear(one, x, y));
-    const step = fitCamera(pair, excluded, this.outlined, this.width, this.height);
+    const step = fitCamera(pair, isMoving, this.outlined, this.width, this.height);
     return step === null ? null : chained(before, step);
   }
 
@@ -313,9 +261,9 @@ export class ShotTracker {
       const near = grid === undefined ? undefined : places.get(grid.against);
       const from = near === undefined ? null : this.frames[near].camera;
       if (grid === undefined || near === undefined || from === null) return;
-      const [there, here] = [near, i].map((place) => this.movingAt(place).map((outline) => grown(outline, MARGIN)));
+      const [there, here] = [near, i].map((place) => nearAny(this.movingAt(place), MARGIN));
       const isMoving = (x: number, y: number, cell: number): boolean =>
-        there.some((one) => isNear(one, x, y)) || here.some((one) => isNear(one, x + grid.dx[cell], y + grid.dy[cell]));
+        there(x, y) || here(x + grid.dx[cell], y + grid.dy[cell]);
       const measured = fitCamera(grid, isMoving, this.outlined, this.width, this.height);
       if (measured === null) return;
       const camera = chained(from, measured);
@@ -447,23 +395,21 @@ export class ShotTracker {
   /** Where a frame may differ from the reference: parts that have moved, there and here, and the edges of all others. */
   private changesOnPurpose(frame: FrameNumber): (x: number, y: number) => boolean {
     const reference = this.frames[0]?.frame ?? frame;
-    const moved: (ReturnType<typeof grown> & { readonly reach: number })[] = [];
-    const held: ReturnType<typeof grown>[] = [];
+    const moved: (Bounded & { readonly reach: number })[] = [];
+    const held: Bounded[] = [];
     for (const { part, path, moves } of this.parts) {
       const intent = intentAt(part, frame)?.intent ?? "holds";
       const may = moves.includes(true) || intent !== "holds" || part.intents.some((one) => one.intent !== "holds");
       for (const at of [reference, frame]) {
         const shape = path.shapes.get(at) ?? path.shapeNear(at);
         const reach = reachOf(shape.outline, part.kind === "found" ? MOST_REACH_FOUND : MOST_REACH);
-        if (may) moved.push({ ...grown(shape.outline, reach), reach });
-        else held.push(grown(shape.outline, BESIDE_EDGE));
+        if (may) moved.push({ ...bounded(shape.outline, reach), reach });
+        else held.push(bounded(shape.outline, BESIDE_EDGE));
       }
     }
-    const within = (b: ReturnType<typeof grown>, x: number, y: number): boolean =>
-      x >= b.x0 && x <= b.x1 && y >= b.y0 && y <= b.y1;
     return (x, y) =>
-      moved.some((b) => within(b, x, y) && nearPolygon(b.outline, x, y, b.reach)) ||
-      held.some((b) => within(b, x, y) && nearEdge(b.outline, x, y, BESIDE_EDGE));
+      moved.some((one) => isWithin(one, x, y) && nearPolygon(one.outline, x, y, one.reach)) ||
+      held.some((one) => isWithin(one, x, y) && nearEdge(one.outline, x, y, BESIDE_EDGE));
   }
 
   /** Things that were not there before. Nothing where something moves again and again, which without a sheet is animation. */

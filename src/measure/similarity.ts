@@ -1,4 +1,5 @@
 import { median } from "./statistics/robust.ts";
+import { selected } from "./statistics/selected.ts";
 
 // Robust similarity (shift, turn, scale) through scattered displacements: iteratively reweighted least squares with
 // Tukey's biweight, c = 4.685 for 95 % efficiency (Huber 1981, Robust Statistics; constant from memory).
@@ -57,9 +58,10 @@ function solveSymmetric(matrix: Float64Array, size: number): Float64Array | null
  * Quantiles of the length of a standard two-dimensional normal: sqrt(-2 ln(1 - share)).
  */
 function spreadOf(lengths: Float64Array): number {
-  const sorted = Float64Array.from(lengths).sort();
-  const middle = sorted[sorted.length >> 1] / Math.sqrt(2 * Math.LN2);
-  const near = sorted[sorted.length >> 2] / Math.sqrt(-2 * Math.log(0.75));
+  const values = lengths.slice();
+  const middle = selected(values, values.length >> 1) / Math.sqrt(2 * Math.LN2);
+  // The nearer half stands in front now.
+  const near = selected(values, values.length >> 2, values.length >> 1) / Math.sqrt(-2 * Math.log(0.75));
   return middle <= 2 * Math.max(1, near) ? middle : near;
 }
 

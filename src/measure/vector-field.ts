@@ -1,4 +1,5 @@
 import { cholesky, inverse } from "./statistics/matrix.ts";
+import { selected } from "./statistics/selected.ts";
 
 // A smooth displacement field through scattered vectors, each with its own 2 x 2 covariance: polynomials in x and y by
 // iteratively reweighted least squares with Tukey's biweight (c = 4.685; Huber 1981, from memory). What most of the
@@ -53,10 +54,8 @@ function design(model: FieldModel, p: number, q: number, rows: Float64Array): vo
     }
 }
 
-function middleOf(values: Float64Array, share: number): number {
-  const sorted = values.slice().sort();
-  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))];
-}
+const middleOf = (values: Float64Array, share: number): number =>
+  selected(values.slice(), Math.min(values.length - 1, Math.floor(share * values.length)));
 
 /** As in similarity.ts: the nearest quarter decides where it tells another story than the median. */
 function spreadOf(lengths: Float64Array): number {
@@ -65,8 +64,18 @@ function spreadOf(lengths: Float64Array): number {
   return middle <= 2 * Math.max(1, near) ? middle : near;
 }
 
+const known = new WeakMap<VectorSamples, Map<FieldModel, VectorField | null>>();
+
 /** @returns null with fewer samples than parameters, or where they do not determine the field */
 export function fitVectorField(samples: VectorSamples, model: FieldModel): VectorField | null {
+  let fields = known.get(samples);
+  if (fields === undefined) known.set(samples, (fields = new Map()));
+  let field = fields.get(model);
+  if (field === undefined) fields.set(model, (field = fitted(samples, model)));
+  return field;
+}
+
+function fitted(samples: VectorSamples, model: FieldModel): VectorField | null {
   const { x, y, dx, dy, ixx, ixy, iyy } = samples;
   const n = x.length;
   const size = parametersOf(model);
@@ -83,15 +92,15 @@ export function fitVectorField(samples: VectorSamples, model: FieldModel): Vecto
   const lengths = new Float64Array(n);
   let spread = 1;
   let normal = new Float64Array(size * size);
+  // Of a polynomial each half of the parameters speaks of one direction alone.
+  const [endX, firstY] = model === "similar" ? [size, 0] : [size / 2, size / 2];
   const residuals = (): void => {
     for (let i = 0; i < n; i++) {
       let rx = dx[i];
       let ry = dy[i];
       const at = 2 * size * i;
-      for (let k = 0; k < size; k++) {
-        rx -= params[k] * rows[at + k];
-        ry -= params[k] * rows[at + size + k];
-      }
+      for (let k = 0; k < endX; k++) rx -= params[k] * rows[at + k];
+      for (let k = firstY; k < size; k++) ry -= params[k] * rows[at + size + k];
       lengths[i] = Math.sqrt(Math.max(0, ixx[i] * rx * rx + 2 * ixy[i] * rx * ry + iyy[i] * ry * ry));
     }
     spread = Math.max(1, spreadOf(lengths));
@@ -113,7 +122,12 @@ export function fitVectorField(samples: VectorSamples, model: FieldModel): Vecto
         const px = wxx * ax + wxy * ay;
         const py = wxy * ax + wyy * ay;
         right[a] += px * dx[i] + py * dy[i];
-        for (let b = 0; b <= a; b++) normal[a * size + b] += px * rows[at + b] + py * rows[at + size + b];
+        if (model === "similar") {
+          for (let b = 0; b <= a; b++) normal[a * size + b] += px * rows[at + b] + py * rows[at + size + b];
+          continue;
+        }
+        for (let b = 0, end = Math.min(a + 1, endX); b < end; b++) normal[a * size + b] += px * rows[at + b];
+        for (let b = firstY; b <= a; b++) normal[a * size + b] += py * rows[at + size + b];
       }
     }
     for (let a = 0; a < size; a++) {

@@ -87,7 +87,7 @@ export function stepContrast(row: number, rows: number, sloping: boolean): Contr
     variance: dot(weights, weights) / 2,
     of: (values) => dot(weights, values.subarray(first, end)),
     leaves: (values) => leftByStep(values, row),
-    noise: (windows) => noiseOf(windows, (values) => differences(values), 2),
+    noise: noiseOfSteps,
   };
 }
 
@@ -141,6 +141,17 @@ function noiseOf(
   const usual = median(own);
   const least = (windows[0]?.x.length ?? 0) < ENOUGH_ROWS ? 1 : LEAST_SCATTER;
   return Float64Array.from(own, (value) => Math.max(least, usual, value));
+}
+
+const stepNoises = new WeakMap<readonly NodeWindow[], Float64Array>();
+
+/** The same for the steps at all rows: it is told from all rows, whichever is asked. */
+function noiseOfSteps(windows: readonly NodeWindow[]): Float64Array {
+  const known = stepNoises.get(windows);
+  if (known !== undefined) return known;
+  const made = noiseOf(windows, differences, 2);
+  stepNoises.set(windows, made);
+  return made;
 }
 
 /** How much more a line's ends are off than independent rows would have them: from the rows' correlation. */
