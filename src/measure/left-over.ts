@@ -1,5 +1,6 @@
 import { type Carry, carried } from "./carry.ts";
 import { erodeMask, type Polygon, polygonMask } from "./mask.ts";
+import type { Plane } from "./plane.ts";
 import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
 import { acrossLines, axesOf, tellsAlong } from "./one-way.ts";
 import {
@@ -92,6 +93,38 @@ export function nodeLattice(
   return null;
 }
 
+/** What a node shows; the same held along its lines where it shows little else. */
+interface NodePiece {
+  readonly piece: SubsetReference;
+  readonly held: SubsetReference | null;
+}
+
+interface Pieces {
+  readonly place: Carry;
+  readonly made: (NodePiece | null | undefined)[];
+}
+
+/** By the reference's picture, then by the lattice's places: a surface that is held has the same ones in all frames. */
+const pieces = new WeakMap<Plane, WeakMap<readonly number[], Pieces>>();
+
+function nodePiece(reference: ReferenceFrame, left: number, top: number, size: number): NodePiece | null {
+  const piece = subsetReference(reference, left, top, size);
+  return piece === null ? null : { piece, held: acrossLines(piece) };
+}
+
+const isSame = (one: Carry, other: Carry): boolean =>
+  one.shiftX === other.shiftX && one.shiftY === other.shiftY && one.a === other.a && one.b === other.b;
+
+/** What the nodes of a reference show, each made when it is first asked for. */
+function piecesOf({ even }: ReferenceFrame, places: readonly number[], place: Carry): Pieces["made"] {
+  let lattices = pieces.get(even);
+  if (lattices === undefined) pieces.set(even, (lattices = new WeakMap()));
+  let known = lattices.get(places);
+  if (known === undefined || !isSame(known.place, place))
+    lattices.set(places, (known = { place, made: new Array(places.length / 2).fill(undefined) }));
+  return known.made;
+}
+
 /**
  * Each node found again.
  * @param places centres at the lattice's own frame, x and y by turns
@@ -110,17 +143,20 @@ export function measureNodes(
   const { size } = solver;
   const half = (size - 1) / 2;
   const out = new Float32Array((places.length / 2) * NODE_VALUES).fill(Number.NaN);
+  const made = piecesOf(reference, places, place);
+  const turns = Math.hypot(motion.a - 1, motion.b) > MOST_TURN;
   for (let i = 0; i < places.length / 2; i++) {
     const [x, y] = carried(place, places[2 * i], places[2 * i + 1]);
     const left = Math.floor(x) - half;
     const top = Math.floor(y) - half;
     if (left < 3 || top < 3 || left + size + 3 > reference.width || top + size + 3 > reference.height) continue;
-    const piece = subsetReference(reference, left, top, size);
-    if (piece === null) continue;
+    if (made[i] === undefined) made[i] = nodePiece(reference, left, top, size);
+    const known = made[i];
+    if (!known) continue;
     const [cx, cy] = [left + half + 0.5, top + half + 0.5];
     const [toX, toY] = carried(motion, cx, cy);
-    const held = Math.hypot(motion.a - 1, motion.b) > MOST_TURN ? null : acrossLines(piece);
-    const found = findPiece(solver, reference, piece, held, current, toX - cx, toY - cy);
+    const held = turns ? null : known.held;
+    const found = findPiece(solver, reference, known.piece, held, current, toX - cx, toY - cy);
     if (!found.converged || found.correlation < LEAST_CORRELATION) continue;
     if (axesOf([found.varX, found.covXY, found.varY]).smaller > LARGEST_SIGMA ** 2) continue;
     out.set(

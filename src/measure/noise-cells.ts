@@ -40,47 +40,56 @@ interface Cell {
   readonly squares: Float64Array;
 }
 
+const PIXELS = (CELL - 2) ** 2;
+/** Room for the columns of one cell: one, mean, slope in x, slope in y, and last the difference. */
+const COLUMNS = Array.from({ length: TERMS + 1 }, () => new Float64Array(PIXELS));
+
 /** Null where the cell is clipped or flat beyond noise. */
 function cellOf(a: Plane, b: Plane, left: number, top: number): Cell | null {
   const { width } = a;
   const [before, after] = [a.data, b.data];
-  const n = (CELL - 2) ** 2;
-  const rows = new Float64Array(n * TERMS);
-  const differences = new Float64Array(n);
+  const n = PIXELS;
+  const [ones, means, slopesX, slopesY, differences] = COLUMNS;
   let k = 0;
   for (let y = top + 1; y < top + CELL - 1; y++) {
     for (let x = left + 1; x < left + CELL - 1; x++, k++) {
       const at = y * width + x;
-      if (Math.min(before[at], after[at]) < BLACK || Math.max(before[at], after[at]) > WHITE) return null;
-      differences[k] = after[at] - before[at];
+      const u = before[at];
+      const v = after[at];
+      if (u < BLACK || v < BLACK || u > WHITE || v > WHITE) return null;
+      differences[k] = v - u;
       // From the sum of both frames, whose noise has nothing to do with that of the difference.
-      rows[k * TERMS] = 1;
-      rows[k * TERMS + 1] = (before[at] + after[at]) / 2;
-      rows[k * TERMS + 2] = (before[at + 1] + after[at + 1] - before[at - 1] - after[at - 1]) / 4;
-      rows[k * TERMS + 3] = (before[at + width] + after[at + width] - before[at - width] - after[at - width]) / 4;
+      ones[k] = 1;
+      means[k] = (u + v) / 2;
+      slopesX[k] = (before[at + 1] + after[at + 1] - before[at - 1] - after[at - 1]) / 4;
+      slopesY[k] = (before[at + width] + after[at + width] - before[at - width] - after[at - width]) / 4;
     }
   }
-  const levels = Float64Array.from({ length: n }, (_, i) => rows[i * TERMS + 1]);
+  const levels = means.slice();
   // One column after the other is taken out of those that follow and of the difference.
   for (let c = 0; c < TERMS; c++) {
+    const column = COLUMNS[c];
     let length = 0;
-    for (let i = 0; i < n; i++) length += rows[i * TERMS + c] ** 2;
+    for (let i = 0; i < n; i++) length += column[i] * column[i];
     if (!(length > 0)) return null;
     for (let d = c + 1; d <= TERMS; d++) {
+      const other = COLUMNS[d];
       let dot = 0;
-      for (let i = 0; i < n; i++) dot += rows[i * TERMS + c] * (d < TERMS ? rows[i * TERMS + d] : differences[i]);
+      for (let i = 0; i < n; i++) dot += column[i] * other[i];
       const share = dot / length;
-      for (let i = 0; i < n; i++) {
-        if (d < TERMS) rows[i * TERMS + d] -= share * rows[i * TERMS + c];
-        else differences[i] -= share * rows[i * TERMS + c];
-      }
+      for (let i = 0; i < n; i++) other[i] = other[i] - share * column[i];
     }
   }
   const perFrame = n / (n - TERMS) / 2;
-  const squares = differences.map((value) => value * value * perFrame);
-  const variance = squares.reduce((sum, value) => sum + value, 0) / n;
-  if (!(variance > 0)) return null;
-  return { level: levels.reduce((sum, value) => sum + value, 0) / n, variance, levels, squares };
+  const squares = new Float64Array(n);
+  let [total, level] = [0, 0];
+  for (let i = 0; i < n; i++) {
+    squares[i] = differences[i] * differences[i] * perFrame;
+    total += squares[i];
+    level += levels[i];
+  }
+  const variance = total / n;
+  return variance > 0 ? { level: level / n, variance, levels, squares } : null;
 }
 
 /** Cells in which nothing moved: those that are not far noisier than others of their brightness. */

@@ -1,7 +1,8 @@
-import { gaussianWeights } from "./gaussian.ts";
+import { gaussianBlur, gaussianWeights } from "./gaussian.ts";
 import { countMask, erodeMask, type Mask, type Polygon, polygonMask } from "./mask.ts";
-import { type Level, levelOf, PREFILTER_SIGMA, type PreparedFrame } from "./prepared.ts";
+import { levelOf, PREFILTER_SIGMA, type PreparedFrame } from "./prepared.ts";
 import { splineAt } from "./spline.ts";
+import type { Workspace } from "./workspace.ts";
 
 /** About the side of a tile, px: small enough that a shadow's edge or an arm spoils few of them, large enough for texture. */
 export const TILE_SIZE = 20;
@@ -50,22 +51,6 @@ export interface PartTemplate {
   readonly coarseT: Float32Array;
 }
 
-interface Gradient {
-  readonly x: number;
-  readonly y: number;
-}
-
-function gradientAt({ coefficients: { width, height, data } }: Level, x: number, y: number): Gradient {
-  if (x < 1 || y < 1 || x >= width - 1 || y >= height - 1) return { x: 0, y: 0 };
-  const a = (y - 1) * width + x;
-  const b = a + width;
-  const c = b + width;
-  return {
-    x: (data[a + 1] - data[a - 1] + 4 * (data[b + 1] - data[b - 1]) + data[c + 1] - data[c - 1]) / 12,
-    y: (data[c - 1] - data[a - 1] + 4 * (data[c] - data[a]) + data[c + 1] - data[a + 1]) / 12,
-  };
-}
-
 /** Joins tiles that have too few pixels to their nearest neighbour, and numbers what is left from 0. */
 function tidyTiles(tile: Uint16Array, x: Float32Array, y: Float32Array, tiles: number): number {
   const count = new Float64Array(tiles);
@@ -111,10 +96,12 @@ function tidyTiles(tile: Uint16Array, x: Float32Array, y: Float32Array, tiles: n
  * to pixel; where the texture is coarse its errors add up. Var = H^-1 (J' C J) H^-1 with C the filter's
  * autocorrelation, told by one factor: energy of the gradient blurred once more over the gradient's own.
  */
-function correlationFactor(template: Pick<PartTemplate, "count" | "x" | "y" | "gx" | "gy">, sigma: number): number {
-  const weights = gaussianWeights(sigma);
-  const radius = weights.length - 1;
-  const { count, x, y, gx, gy } = template;
+function correlationFactor(
+  { count, x, y, gx, gy }: Pick<PartTemplate, "count" | "x" | "y" | "gx" | "gy">,
+  sigma: number,
+  workspace: Workspace,
+): number {
+  const radius = gaussianWeights(sigma).length - 1;
   let left = Number.POSITIVE_INFINITY;
   let top = Number.POSITIVE_INFINITY;
   let right = 0;
@@ -125,36 +112,26 @@ function correlationFactor(template: Pick<PartTemplate, "count" | "x" | "y" | "g
     right = Math.max(right, x[i]);
     bottom = Math.max(bottom, y[i]);
   }
-  // With twice the filter's reach around it, so that nothing has to be asked at the edge.
-  const w = right - left + 1 + 4 * radius;
-  const h = bottom - top + 1 + 4 * radius;
-  const plane = new Float32Array(w * h);
-  const rows = new Float32Array(w * h);
-  const column = new Float64Array(w);
+  // As wide a margin of nothing as the blur reaches.
+  const w = right - left + 1 + 2 * radius;
+  const h = bottom - top + 1 + 2 * radius;
+  const plane = workspace.plane(w, h);
+  const scratch = workspace.plane(w, h);
   let blurred = 0;
   let plain = 0;
   for (const gradient of [gx, gy]) {
-    // What is no pixel of the part stays 0.
+    const { data } = plane;
+    data.fill(0);
     for (let i = 0; i < count; i++) {
-      plane[(y[i] - top + 2 * radius) * w + x[i] - left + 2 * radius] = gradient[i];
-      plain += gradient[i] ** 2;
+      data[(y[i] - top + radius) * w + x[i] - left + radius] = gradient[i];
+      plain += gradient[i] * gradient[i];
     }
-    for (let v = 2 * radius; v < h - 2 * radius; v++)
-      for (let at = v * w + radius, end = (v + 1) * w - radius; at < end; at++) {
-        let sum = weights[0] * plane[at];
-        for (let k = 1; k <= radius; k++) sum += weights[k] * (plane[at - k] + plane[at + k]);
-        rows[at] = sum;
-      }
-    for (let v = radius; v < h - radius; v++) {
-      const at = v * w;
-      for (let u = 0; u < w; u++) column[u] = weights[0] * rows[at + u];
-      for (let k = 1; k <= radius; k++) {
-        const [above, below] = [at - k * w, at + k * w];
-        for (let u = 0; u < w; u++) column[u] += weights[k] * (rows[above + u] + rows[below + u]);
-      }
-      for (let u = 0; u < w; u++) blurred += column[u] * column[u];
-    }
+    gaussianBlur(plane, sigma, plane, scratch);
+    const after = plane.data;
+    for (let i = 0; i < after.length; i++) blurred += after[i] * after[i];
   }
+  workspace.release(plane);
+  workspace.release(scratch);
   return plain > 0 ? blurred / plain : 1;
 }
 
@@ -228,20 +205,27 @@ export function partTemplate(
   const across = Math.max(1, Math.round(extent.width / TILE_SIZE));
   const down = Math.max(1, Math.round(extent.height / TILE_SIZE));
   let squares = 0;
-  const coarse: [number, number, number][] = [];
+  const [even, quarter] = [level.even.data, frame.quarter.data];
+  const { width, data } = level.coefficients;
+  const coarseU: number[] = [];
+  const coarseV: number[] = [];
+  const coarseT: number[] = [];
   for (let y = 0, i = 0; y < mask.height; y++) {
     for (let x = 0; x < mask.width; x++) {
       const fx = mask.left + x;
       const fy = mask.top + y;
       if (mask.data[y * mask.width + x] !== 1 || !inside(fx, fy)) continue;
-      const g = gradientAt(level, fx, fy);
       px[i] = fx;
       py[i] = fy;
       u[i] = fx - centroidX;
       v[i] = fy - centroidY;
-      t[i] = level.even.data[fy * frame.width + fx];
-      gx[i] = g.x;
-      gy[i] = g.y;
+      t[i] = even[fy * width + fx];
+      // Of the spline; what counts lies three pixels inside the picture.
+      const a = (fy - 1) * width + fx;
+      const b = a + width;
+      const c = b + width;
+      gx[i] = (data[a + 1] - data[a - 1] + 4 * (data[b + 1] - data[b - 1]) + data[c + 1] - data[c - 1]) / 12;
+      gy[i] = (data[c - 1] - data[a - 1] + 4 * (data[c] - data[a]) + data[c + 1] - data[a + 1]) / 12;
       tile[i] =
         Math.floor(((fy - extent.top + 0.5) * down) / extent.height) * across +
         Math.floor(((fx - extent.left + 0.5) * across) / extent.width);
@@ -249,8 +233,11 @@ export function partTemplate(
       if ((fx & 3) === 1 && (fy & 3) === 1) {
         const qx = fx >> 2;
         const qy = fy >> 2;
-        if (qx < frame.quarter.width && qy < frame.quarter.height)
-          coarse.push([qx, qy, frame.quarter.data[qy * frame.quarter.width + qx]]);
+        if (qx < frame.quarter.width && qy < frame.quarter.height) {
+          coarseU.push(qx);
+          coarseV.push(qy);
+          coarseT.push(quarter[qy * frame.quarter.width + qx]);
+        }
       }
       i++;
     }
@@ -272,12 +259,12 @@ export function partTemplate(
     radius: Math.sqrt(squares / count),
     contrast: standardDeviation(t),
     lost: area > 0 ? 1 - count / area : 0,
-    correlationFactor: correlationFactor({ count, x: px, y: py, gx, gy }, sigma),
+    correlationFactor: correlationFactor({ count, x: px, y: py, gx, gy }, sigma, frame.workspace),
     sigma,
     frames: 1,
-    coarseU: Int16Array.from(coarse, (c) => c[0]),
-    coarseV: Int16Array.from(coarse, (c) => c[1]),
-    coarseT: Float32Array.from(coarse, (c) => c[2]),
+    coarseU: Int16Array.from(coarseU),
+    coarseV: Int16Array.from(coarseV),
+    coarseT: Float32Array.from(coarseT),
   };
 }
 
@@ -332,6 +319,6 @@ export function averagedTemplate(
     gx,
     gy,
     frames: further.length + 1,
-    correlationFactor: correlationFactor({ ...template, gx, gy }, template.sigma),
+    correlationFactor: correlationFactor({ ...template, gx, gy }, template.sigma, further[0].frame.workspace),
   };
 }
