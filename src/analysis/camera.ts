@@ -79,28 +79,32 @@ export function fitCamera(
   height: number,
 ): CameraFit | null {
   const cells = cellsOutside(grid, excluded);
-  const pick = (values: Float32Array): number[] => cells.index.map((i) => values[i]);
+  const [x, y] = [Float64Array.from(cells.x), Float64Array.from(cells.y)];
+  const pick = (values: Float32Array, more = 0): Float64Array => {
+    const out = new Float64Array(x.length);
+    for (let k = 0; k < out.length; k++) out[k] = values[cells.index[k]] + more;
+    return out;
+  };
   const [dx, dy] = [pick(grid.dx), pick(grid.dy)];
-  const [ownX, ownY] = [pick(grid.varX), pick(grid.varY)];
   // A sharp cell counts at most twice as much as a usual one: the set is many cells, not a few good ones.
-  const even = Math.max(MODEL_ERROR ** 2, (median(ownX) + median(ownY)) / 2);
-  const [varX, varY] = [ownX, ownY].map((values) => values.map((value) => value + even));
+  const even = Math.max(MODEL_ERROR ** 2, (median(pick(grid.varX)) + median(pick(grid.varY))) / 2);
+  const [varX, varY] = [pick(grid.varX, even), pick(grid.varY, even)];
   const ring = cells.index.flatMap((i, k) => (onRing(grid, i) ? [k] : []));
   const starts: ([number, number] | null)[] = [null, [0, 0]];
   if (ring.length >= 4) starts.push([median(ring.map((k) => dx[k])), median(ring.map((k) => dy[k]))]);
-  const voters = cells.x.map((x, k) => !outlined(x, cells.y[k]));
+  const voters = cells.x.map((at, k) => !outlined(at, cells.y[k]));
   const voting = voters.reduce((count, vote) => count + (vote ? 1 : 0), 0);
   if (voting < LEAST_CELLS) return null;
   let best: Similarity | null = null;
   let most = -1;
   for (const start of starts) {
-    const fit = fitSimilarity(cells.x, cells.y, dx, dy, varX, varY, width / 2, height / 2, start, LEAST_FACTOR);
+    const fit = fitSimilarity(x, y, dx, dy, varX, varY, width / 2, height / 2, start, LEAST_FACTOR);
     if (fit === null || fit.support < LEAST_CELLS) continue;
     let agree = 0;
-    for (let k = 0; k < cells.x.length; k++) {
+    for (let k = 0; k < x.length; k++) {
       if (!voters[k]) continue;
-      const [mx, my] = similarityAt(fit, width / 2, height / 2, cells.x[k], cells.y[k]);
-      if (Math.hypot((dx[k] - mx) / Math.sqrt(varX[k]), (dy[k] - my) / Math.sqrt(varY[k])) < AGREES) agree++;
+      const [mx, my] = similarityAt(fit, width / 2, height / 2, x[k], y[k]);
+      if ((dx[k] - mx) ** 2 / varX[k] + (dy[k] - my) ** 2 / varY[k] < AGREES ** 2) agree++;
     }
     if (agree > most) {
       most = agree;

@@ -46,8 +46,12 @@ import { type AnalysedPart, type PartSource, ShotTracker } from "./shot-tracker.
 const CHUNK = 4;
 /** Frames that the noise is told from. */
 const SURVEYED = 3;
-/** How often the report goes out while a check runs, shares of the shot. */
-const REPORTS = 6;
+/**
+ * While a check runs the report goes out first at this share of the shot, and then whenever twice as many frames are
+ * through: each judges them all anew.
+ */
+const FIRST_REPORT = 1 / 6;
+const REPORT_AGAIN = 2;
 
 function chunks<T>(items: readonly T[], size: number): T[][] {
   const out: T[][] = [];
@@ -109,6 +113,7 @@ class Session {
   private tasks = 0;
   private done = 0;
   private total = 0;
+  /** Frames that the last report on the way was made of. */
   private lastReport = 0;
 
   constructor(private readonly job: CheckJob) {
@@ -549,10 +554,11 @@ class Session {
 
   private isReportDue(): boolean {
     if (this.phase !== "measure" || this.tracker === null) return false;
-    const share = this.tracker.frames.length / Math.max(1, this.setup!.files.length);
-    if (share < this.lastReport + 1 / REPORTS) return false;
-    this.lastReport = share;
-    return this.tracker.frames.length >= 2;
+    const frames = this.tracker.frames.length;
+    const least = Math.max(2, FIRST_REPORT * this.setup!.files.length, REPORT_AGAIN * this.lastReport);
+    if (frames < least) return false;
+    this.lastReport = frames;
+    return true;
   }
 
   private seriesSource(parts: readonly AnalysedPart[]): SeriesSource {

@@ -27,14 +27,18 @@ export function movedCells(
   const count = frames[0]?.grid.valid.length ?? 0;
   const any = new Uint8Array(count);
   for (const cells of parts) cells.forEach((cell, i) => (any[i] = any[i] | cell));
+  const cellsWhere = (counts: (cell: number) => boolean): Int32Array =>
+    Int32Array.from([...any.keys()].filter((cell) => counts(cell)));
+  const ofSet = cellsWhere((cell) => any[cell] === 0);
+  const ofParts = parts.map((cells) => cellsWhere((cell) => cells[cell] === 1));
   const series = parts.map(() => ({ x: [] as number[], y: [] as number[], sigma: [] as number[] }));
   for (const { grid, left, camera } of frames) {
     if (camera === null) continue;
     const off = residuals(grid, left, camera, width, height);
-    const set = meanOf(off, (i) => any[i] === 0, LEAST_CELLS);
+    const set = meanOf(off, ofSet, LEAST_CELLS);
     if (set === null) continue;
-    parts.forEach((cells, p) => {
-      const mean = meanOf(off, (i) => cells[i] === 1, 1);
+    ofParts.forEach((cells, p) => {
+      const mean = meanOf(off, cells, 1);
       if (mean === null) return;
       series[p].x.push(mean.x - set.x);
       series[p].y.push(mean.y - set.y);
@@ -51,11 +55,11 @@ export function movedCells(
   return found ? moved : null;
 }
 
+/** One value a cell; NaN where it was not measured or doesn't count. */
 interface Residuals {
-  readonly index: number[];
-  readonly x: number[];
-  readonly y: number[];
-  readonly variance: number[];
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly variance: Float64Array;
 }
 
 /** What the camera leaves over on every cell that was measured and counts. */
@@ -66,28 +70,28 @@ function residuals(
   width: number,
   height: number,
 ): Residuals {
-  const out: Residuals = { index: [], x: [], y: [], variance: [] };
+  const nan = (): Float64Array => new Float64Array(grid.valid.length).fill(Number.NaN);
+  const out: Residuals = { x: nan(), y: nan(), variance: nan() };
   for (let i = 0; i < grid.valid.length; i++) {
     if (grid.valid[i] !== 1 || left[i] === 1) continue;
     const px = grid.originX + (i % grid.cols) * grid.step;
     const py = grid.originY + Math.floor(i / grid.cols) * grid.step;
     const [cx, cy] = similarityAt(camera, width / 2, height / 2, px, py);
-    out.index.push(i);
-    out.x.push(grid.dx[i] - cx);
-    out.y.push(grid.dy[i] - cy);
-    out.variance.push(Math.max(grid.varX[i], grid.varY[i]));
+    out.x[i] = grid.dx[i] - cx;
+    out.y[i] = grid.dy[i] - cy;
+    out.variance[i] = Math.max(grid.varX[i], grid.varY[i]);
   }
   return out;
 }
 
 function meanOf(
-  { index, x, y, variance }: Residuals,
-  counts: (cell: number) => boolean,
+  { x, y, variance }: Residuals,
+  cells: Int32Array,
   least: number,
 ): { readonly x: number; readonly y: number; readonly sigma: number } | null {
-  const chosen = index.flatMap((cell, k) => (counts(cell) ? [k] : []));
+  const chosen = cells.filter((cell) => x[cell] === x[cell]);
   if (chosen.length < least) return null;
-  const pick = (values: readonly number[]): number[] => chosen.map((k) => values[k]);
+  const pick = (values: Float64Array): Float64Array => Float64Array.from(chosen, (cell) => values[cell]);
   return {
     x: huberLocation(pick(x)).value,
     y: huberLocation(pick(y)).value,

@@ -45,13 +45,14 @@ function design(model: FieldModel, p: number, q: number, rows: Float64Array): vo
     return;
   }
   const terms = termsOf(model);
-  let k = 0;
-  for (let total = 0; total <= model; total++)
-    for (let j = 0; j <= total; j++, k++) {
-      const value = p ** (total - j) * q ** j;
-      rows[k] = value;
-      rows[3 * terms + k] = value;
-    }
+  // Each total degree from the one before: once more by p, and the last one by q as well.
+  rows[0] = 1;
+  for (let total = 1, k = 1; total <= model; total++) {
+    for (let j = 0; j < total; j++, k++) rows[k] = rows[k - total] * p;
+    rows[k] = rows[k - total - 1] * q;
+    k++;
+  }
+  for (let k = 0; k < terms; k++) rows[3 * terms + k] = rows[k];
 }
 
 const middleOf = (values: Float64Array, share: number): number =>
@@ -115,6 +116,22 @@ function fitted(samples: VectorSamples, model: FieldModel): VectorField | null {
       const w = (1 - r * r) ** 2;
       const [wxx, wxy, wyy] = [w * ixx[i], w * ixy[i], w * iyy[i]];
       const at = 2 * size * i;
+      if (model !== "similar") {
+        for (let a = 0; a < firstY; a++) {
+          const value = rows[at + a];
+          const [pxx, pxy, pyy] = [wxx * value, wxy * value, wyy * value];
+          right[a] += pxx * dx[i] + pxy * dy[i];
+          right[firstY + a] += pxy * dx[i] + pyy * dy[i];
+          const [ofX, ofY] = [a * size, (firstY + a) * size];
+          for (let b = 0; b <= a; b++) {
+            const other = rows[at + b];
+            normal[ofX + b] += pxx * other;
+            normal[ofY + b] += pxy * other;
+            normal[ofY + firstY + b] += pyy * other;
+          }
+        }
+        continue;
+      }
       for (let a = 0; a < size; a++) {
         const ax = rows[at + a];
         const ay = rows[at + size + a];
@@ -122,14 +139,11 @@ function fitted(samples: VectorSamples, model: FieldModel): VectorField | null {
         const px = wxx * ax + wxy * ay;
         const py = wxy * ax + wyy * ay;
         right[a] += px * dx[i] + py * dy[i];
-        if (model === "similar") {
-          for (let b = 0; b <= a; b++) normal[a * size + b] += px * rows[at + b] + py * rows[at + size + b];
-          continue;
-        }
-        for (let b = 0, end = Math.min(a + 1, endX); b < end; b++) normal[a * size + b] += px * rows[at + b];
-        for (let b = firstY; b <= a; b++) normal[a * size + b] += py * rows[at + size + b];
+        for (let b = 0; b <= a; b++) normal[a * size + b] += px * rows[at + b] + py * rows[at + size + b];
       }
     }
+    for (let a = firstY; a < size && model !== "similar"; a++)
+      for (let b = 0; b < a - firstY; b++) normal[(b + firstY) * size + a - firstY] = normal[a * size + b];
     for (let a = 0; a < size; a++) {
       normal[a * size + a] *= 1 + 1e-9;
       for (let b = 0; b < a; b++) normal[b * size + a] = normal[a * size + b];
