@@ -1,9 +1,10 @@
 import { type Progress, runCheck } from "../pool/check.ts";
+import { createMemory, type MeasureMemory } from "../pool/memory.ts";
 import { createPool } from "../pool/pool.ts";
-import type { Answer, CheckJob, FrameOutcome, Report } from "../protocol/index.ts";
+import type { Answer, CheckJob, FrameFile, FrameOutcome, Report } from "../protocol/index.ts";
 import { clock, spawn } from "./spawn.ts";
 
-export type { Progress };
+export { createMemory, type MeasureMemory, type Progress };
 
 /** Measuring workers at most. */
 const MOST_WORKERS = 4;
@@ -38,10 +39,30 @@ async function workersFor(job: CheckJob): Promise<number> {
   return Math.max(1, Math.min(most, cores > 2 ? cores - 1 : cores));
 }
 
-/** Checks a shot in workers, which are ended when the check is: what they held is freed. Never rejects. */
-export async function check(job: CheckJob, listeners: CheckListeners): Promise<Answer<Report>> {
+/** What tells a frame's content from what its file held before: a retake overwrites it. */
+async function printsOf(frames: readonly FrameFile[]): Promise<ReadonlyMap<FrameFile["frame"], string>> {
+  const print = async ({ frame, source }: FrameFile) => {
+    const file = source instanceof FileSystemFileHandle ? await source.getFile().catch(() => null) : source;
+    // A file that can't be read now is no file that was measured.
+    const words = file instanceof File ? `${file.size} ${file.lastModified}` : `unread ${performance.now()}`;
+    return [frame, words] as const;
+  };
+  return new Map(await Promise.all(frames.map(print)));
+}
+
+/**
+ * Checks a shot in workers, which are ended when the check is: what they held is freed. Never rejects.
+ * @param memory of earlier checks of the same frames: what it knows is not measured again
+ */
+export async function check(
+  job: CheckJob,
+  listeners: CheckListeners,
+  memory: MeasureMemory | null = null,
+): Promise<Answer<Report>> {
   const size = await workersFor(job);
-  const pool = createPool({ size, spawn: () => spawn("measure"), clock });
+  const workers = createPool({ size, spawn: () => spawn("measure"), clock });
+  const prints = memory === null ? null : await printsOf(job.frames);
+  const pool = memory === null ? workers : memory.around(workers, ({ frame }) => prints?.get(frame) ?? "");
   const judge = createPool({ size: 1, spawn: () => spawn("judge"), clock });
   try {
     const { onSize, onMeasured, ...rest } = listeners;

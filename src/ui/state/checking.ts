@@ -1,4 +1,4 @@
-import { check } from "../../client/check.ts";
+import { check, createMemory } from "../../client/check.ts";
 import { ANALYSIS_WIDTH, SHEET_FILE } from "../../model/conventions.ts";
 import {
   type FrameSequence,
@@ -30,6 +30,8 @@ export interface OpenShot {
 let open: OpenShot | null = null;
 /** The last check that came to its end, and the sheet that it was made with. */
 let complete: { readonly sheet: Sheet | null; readonly report: Report } | null = null;
+/** What was measured of the open shot, for checks of it with another sheet. */
+let memory = createMemory();
 /** The sheet of the last check that was begun. */
 let lastRead: Sheet | null = null;
 let running: AbortController | null = null;
@@ -54,6 +56,9 @@ export function lookAt(report: Report): void {
   });
 }
 
+/** How often progress is told, ms. */
+const TELL_MS = 80;
+
 const refusalTitles: Partial<Record<Code, string>> = {
   "sheet-refused": "The sheet is refused",
   "nothing-to-check": "There is nothing to check",
@@ -76,6 +81,7 @@ export function start(shot: OpenShot): void {
   turn += 1;
   open = shot;
   complete = null;
+  memory = createMemory();
   const { folder, sequence, sheet } = shot;
   const sources = new Map(folder.files.map((file) => [file.name, file]));
   const frames = sequence.frames.map(({ frame, file }): FrameFile => {
@@ -131,6 +137,8 @@ function run(
   running = new AbortController();
   const { signal } = running;
   const numbers = frames.map((file) => file.frame);
+  let told = 0;
+  let measured = 0;
   /** As far as it goes: every frame keeps its place on the timeline, measured or not. */
   const showPart = (report: Report, blank: boolean) => {
     const whole = { ...report, shot: { ...report.shot, frames: numbers } };
@@ -156,15 +164,20 @@ function run(
         }
       },
       onProgress: ({ done, total, secondsLeft }) => {
-        if (own === turn) session.set({ done, total, secondsLeft });
+        // What is known already comes in at once, frame after frame: the page need not be drawn for each.
+        if (own === turn && (performance.now() - told > TELL_MS || done === total)) {
+          told = performance.now();
+          session.set({ done, total, secondsLeft, measured });
+        }
       },
-      onMeasured: (measured) => {
-        if (own === turn) session.set({ measured });
+      onMeasured: (frames) => {
+        measured = frames;
       },
       onReport: (report) => {
         if (own === turn && !background) showPart(report, false);
       },
     },
+    memory,
   ).then((answer) => {
     if (own !== turn) return;
     running = null;
