@@ -156,7 +156,7 @@ test(
     await check(sheet, memory);
     expect((await check(sheet, memory)).asked.grids).toBe(0);
     expect((await check(sheet, memory, "taken again")).asked.grids).toBe(FRAMES);
-    const small = createMemory(60_000);
+    const small = createMemory(20_000);
     await check(sheet, small);
     const again = await check(sheet, small);
     expect(again.asked.grids).toBeGreaterThan(0);
