@@ -88,7 +88,7 @@ export function Axis({
         </>
       )}
       {scale.width > 0 && isInSight && (
-        <span className="playhead-number" style={{ left: scale.x(frame) }}>
+        <span className="playhead-number" style={{ transform: `translateX(calc(${scale.x(frame)}px - 50%))` }}>
           {words}
         </span>
       )}
@@ -124,7 +124,11 @@ function Ticks({
           const words = `${own !== "" && own !== day ? `${own} ` : ""}${axisWords(tick, kind, clock)}`;
           if (own !== "") day = own;
           return (
-            <span key={tick} className={isNear(x) ? "tick hushed" : "tick"} style={{ left: x }}>
+            <span
+              key={tick}
+              className={isNear(x) ? "tick hushed" : "tick"}
+              style={{ transform: `translateX(calc(${x}px - 50%))` }}
+            >
               {words}
             </span>
           );
@@ -133,7 +137,7 @@ function Ticks({
         className={
           frame !== null && scale.x(frame) - SCALE_ROOM < crowded / 2 ? "tick scale-head hushed" : "tick scale-head"
         }
-        style={{ left: SCALE_ROOM - 6 }}
+        style={{ transform: `translateX(calc(${SCALE_ROOM - 6}px - 100%))` }}
       >
         reach
       </span>
@@ -156,10 +160,18 @@ function Cut({
   return (
     <>
       {left >= SCALE_ROOM && left <= scale.width && (
-        <span className="cut-end from" style={{ left }} title={`The cut begins at frame ${cut[0]}`} />
+        <span
+          className="cut-end from"
+          style={{ transform: `translateX(${left}px)` }}
+          title={`The cut begins at frame ${cut[0]}`}
+        />
       )}
       {right >= SCALE_ROOM && right <= scale.width && (
-        <span className="cut-end to" style={{ left: right }} title={`The cut ends at frame ${cut[1]}`} />
+        <span
+          className="cut-end to"
+          style={{ transform: `translateX(calc(${right}px - 100%))` }}
+          title={`The cut ends at frame ${cut[1]}`}
+        />
       )}
     </>
   );

@@ -42,7 +42,7 @@ export function FlagMarks({ plan, from, to, strips }: Rows) {
         key={flag.id}
         type="button"
         className={`flag-mark${flag.id === chosen ? " chosen" : ""}${x < SCALE_ROOM ? " before" : ""}`}
-        style={{ left, top: place, width: WIDTH, height: HEIGHT }}
+        style={{ transform: `translate(${left}px, ${place}px)`, width: WIDTH, height: HEIGHT }}
         title={words}
         aria-label={words}
         aria-pressed={flag.id === chosen}

@@ -35,7 +35,7 @@ export function HappeningMarks({
         key={`${kind} ${frame} ${part ?? ""}`}
         type="button"
         className={`happening ${kind}`}
-        style={{ left: place }}
+        style={{ transform: `translateX(calc(${place}px - 50%))` }}
         title={words}
         aria-label={words}
         onClick={() => goTo(frame)}

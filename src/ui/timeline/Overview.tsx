@@ -60,7 +60,7 @@ export function Overview({ strips, id }: { readonly strips: Strips; readonly id:
         />
       ))}
       <span className="overview-playhead" style={{ left: x(frame) }} />
-      {zoom > 1 && <div className="overview-thumb" style={{ left, width: thumb }} />}
+      {zoom > 1 && <div className="overview-thumb" style={{ transform: `translateX(${left}px)`, width: thumb }} />}
     </div>
   );
 }

@@ -15,7 +15,13 @@ export function RangeEnds() {
   const [begin, end] = [Math.max(SCALE_ROOM, left), Math.min(scale.width, right)];
   return (
     <>
-      {end > begin && <div className="range-bar" style={{ left: begin, width: end - begin }} aria-hidden="true" />}
+      {end > begin && (
+        <div
+          className="range-bar"
+          style={{ transform: `translateX(${begin}px)`, width: end - begin }}
+          aria-hidden="true"
+        />
+      )}
       {left >= SCALE_ROOM - 1 && left <= scale.width && <End end="from" frame={range.from} at={left} />}
       {right >= SCALE_ROOM && right <= scale.width + 1 && <End end="to" frame={range.to} at={right} />}
     </>
@@ -34,7 +40,7 @@ function End({ end, frame, at }: { readonly end: "from" | "to"; readonly frame: 
   return (
     <div
       className={`range-end ${end}`}
-      style={{ left: at }}
+      style={{ transform: `translateX(${at}px)` }}
       role="slider"
       tabIndex={0}
       aria-label={end === "from" ? "First frame of the range" : "Last frame of the range"}

@@ -95,6 +95,7 @@ export function paintRows(
     paintReach(context, strip, row.top - start, row.height, unit, ink);
   }
   context.clip();
+  tiles.begin(scale);
   for (const row of rows) {
     const top = row.top - start;
     if (row.kind === "strip") {
