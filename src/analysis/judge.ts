@@ -65,10 +65,10 @@ export function judge(input: JudgeInput): Judgement {
   };
 }
 
-const DRIFTS: ReadonlySet<FlagKind> = new Set(["sag", "spring-back", "knock"]);
-const SLIPS: ReadonlySet<FlagKind> = new Set(["crawl", "skin-shift"]);
+const DRIFTS: ReadonlySet<FlagKind> = new Set(["sag", "spring-back", "knock", "pop"]);
+const SLIPS: ReadonlySet<FlagKind> = new Set(["crawl", "skin-shift", "boil"]);
 
-/** A patch that slipped pulls its part's rigid motion along a little: that is told as the slip alone. */
+/** A patch that slipped, or boils, pulls its part's rigid motion along a little: that is told as the slip alone. */
 function withoutPulled(findings: readonly Finding[]): Finding[] {
   return findings.filter(
     (one) =>
@@ -79,7 +79,7 @@ function withoutPulled(findings: readonly Finding[]): Finding[] {
           slip.part === one.part &&
           slip.from <= one.to &&
           one.from <= slip.to &&
-          (slip.px ?? 0) > (one.px ?? 0),
+          (slip.px ?? 0) > (one.px ?? 0) - (one.sigma ?? 0),
       ),
   );
 }

@@ -44,24 +44,27 @@ export function patchOf(
 ): NodePatch | null {
   const around = nodesAround(series.cells);
   const shown = shownOf(series);
-  const map = nodes.map((own) => (own === null ? null : shown(contrast.of(own.x), contrast.of(own.y))));
+  const told = nodes.map((own, i): Told | null =>
+    own === null ? null : toldBy(contrast.of(own.x), contrast.of(own.y), series.covariance, i),
+  );
+  // By what each node knows: one on lines counts across them alone.
+  const pooled = (i: number): Point => {
+    const [x, y] = together(around(i, 1).flatMap((j) => told[j] ?? []));
+    return shown(x, y);
+  };
   // Uphill from where the windows say it is, along the pooled direction.
-  const pooled = around(start, 1).flatMap((i) => map[i] ?? []);
-  if (pooled.length === 0) return null;
-  let [sumX, sumY] = [0, 0];
-  for (const i of around(start, 1)) {
-    sumX += map[i]?.[0] ?? 0;
-    sumY += map[i]?.[1] ?? 0;
-  }
-  const length = Math.hypot(sumX, sumY);
+  const [startX, startY] = pooled(start);
+  const length = Math.hypot(startX, startY);
   if (!(length > 0)) return null;
-  const direction: Point = [sumX / length, sumY / length];
-  const along = map.map((value) => (value === null ? Number.NaN : value[0] * direction[0] + value[1] * direction[1]));
+  const direction: Point = [startX / length, startY / length];
+  const known = new Map<number, number>();
   const smooth = (i: number): number => {
-    const near = around(i, 1)
-      .map((j) => along[j])
-      .filter((value) => Number.isFinite(value));
-    return near.reduce((sum, value) => sum + value, 0) / Math.max(1, near.length);
+    const before = known.get(i);
+    if (before !== undefined) return before;
+    const [x, y] = pooled(i);
+    const value = x * direction[0] + y * direction[1];
+    known.set(i, value);
+    return value;
   };
   let peak = start;
   for (let round = 0; round < nodes.length; round++) {
@@ -71,7 +74,7 @@ export function patchOf(
   }
   const top = smooth(peak);
   if (!(top > 0)) return null;
-  const px = peakOf(series, along, around(peak, REACH), peak) ?? { value: top, restored: 0 };
+  const px = peakOf(series, told, direction, around(peak, REACH), peak) ?? { value: top, restored: 0 };
   const value = Math.max(top, px.value);
   return {
     px: value,
@@ -87,35 +90,67 @@ export function patchOf(
   };
 }
 
+/** What one node tells: its information, and its vector by that information. */
+interface Told {
+  readonly ixx: number;
+  readonly ixy: number;
+  readonly iyy: number;
+  readonly sumX: number;
+  readonly sumY: number;
+}
+
+function toldBy(x: number, y: number, covariance: Float64Array, node: number): Told {
+  const [xx, xy, yy] = covariance.subarray(3 * node, 3 * node + 3);
+  const determinant = xx * yy - xy * xy;
+  const [ixx, ixy, iyy] = [yy / determinant, -xy / determinant, xx / determinant];
+  return { ixx, ixy, iyy, sumX: ixx * x + ixy * y, sumY: ixy * x + iyy * y };
+}
+
+/** The one vector that all of them tell together; nothing where there are none. */
+function together(all: readonly Told[]): Point {
+  if (all.length === 0) return [0, 0];
+  const sum = (value: (one: Told) => number): number => all.reduce((total, one) => total + value(one), 0);
+  const [xx, xy, yy] = [sum((one) => one.ixx), sum((one) => one.ixy), sum((one) => one.iyy)];
+  const [x, y] = [sum((one) => one.sumX), sum((one) => one.sumY)];
+  const determinant = xx * yy - xy * xy;
+  return [(yy * x - xy * y) / determinant, (xx * y - xy * x) / determinant];
+}
+
 /**
  * Peak of the patch (1 - r^2 / R^2)^2 that, averaged over each node's subset, fits the nodes around best: radius and middle
  * are searched for, the height is least squares.
  */
 function peakOf(
   { cells, step, size }: LeftOverSeries,
-  along: readonly number[],
+  told: readonly (Told | null)[],
+  [ux, uy]: Point,
   near: readonly number[],
   peak: number,
 ): { value: number; restored: number } | null {
-  const used = near.filter((i) => Number.isFinite(along[i]));
+  const used = near.filter((i) => told[i] !== null);
   if (used.length < 12) return null;
   let best: { left: number; value: number; restored: number } | null = null;
-  const shown = new Float64Array(used.length);
+  // Along the direction: what each node weighs, and its value by that weight.
+  const weights = used.map((i) => {
+    const { ixx, ixy, iyy } = told[i]!;
+    return ixx * ux * ux + 2 * ixy * ux * uy + iyy * uy * uy;
+  });
+  const weighed = used.map((i) => told[i]!.sumX * ux + told[i]!.sumY * uy);
   for (const radius of RADII) {
     const height = averaged(radius, size, step);
     for (let middle = 0; middle < OFFSETS.length ** 2; middle++) {
       const u = OFFSETS[middle % OFFSETS.length];
       const v = OFFSETS[Math.floor(middle / OFFSETS.length)];
-      let [cross, square, all] = [0, 0, 0];
+      let [cross, square] = [0, 0];
       used.forEach((i, k) => {
         const far = Math.hypot(cells[2 * i] - cells[2 * peak] - u, cells[2 * i + 1] - cells[2 * peak + 1] - v) * step;
-        shown[k] = height(far);
-        cross += shown[k] * along[i];
-        square += shown[k] ** 2;
-        all += along[i] ** 2;
+        const shown = height(far);
+        cross += shown * weighed[k];
+        square += weights[k] * shown ** 2;
       });
       const value = cross / square;
-      const left = all - value * cross;
+      // What is left over, but for a sum that is the same for all.
+      const left = -value * cross;
       if (value > 0 && (best === null || left < best.left)) best = { left, value, restored: value * (1 - height(0)) };
     }
   }
