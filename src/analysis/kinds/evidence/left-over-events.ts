@@ -3,14 +3,12 @@ import type { Part } from "../../../model/index.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { LeftOverSeries } from "../../series.ts";
 import { type Contrast, slopeContrast, stepContrast } from "./left-over-contrast.ts";
-import { type NodePatch, patchOf } from "./left-over-patch.ts";
+import { type NodePatch, patchOf, pooledAt, toldByNodes } from "./left-over-patch.ts";
 import {
   type NodeSeries,
   type NodeWindow,
-  nodesAround,
   nodeSeries,
   RADII,
-  shownOf,
   squareOf,
   wholeWindow,
   windowsOf,
@@ -28,7 +26,7 @@ export const SKIN_Z = 6.3;
 export const SLOPE_Z = 7;
 /** What interpolation, JPEG and a carrier that is not quite smooth leave at the least, px. */
 const FLOOR = 0.004;
-/** A patch that goes against a farther one, less than this share as far, is its counterpart in the field. */
+/** A patch that goes against a farther one, less than this share as far or as surely, is its counterpart in the field. */
 const COUNTER = 0.7;
 /** Most things that are told of one surface. */
 const MOST = 4;
@@ -83,9 +81,10 @@ export function leftOverEvents(all: readonly LeftOverSeries[]): LeftOverEvent[] 
 }
 
 /** What one patch did shifts the field of the whole surface a little, so that the rest seems to go the other way. */
-function isCounter({ from, to, patch }: LeftOverEvent, { from: first, to: last, patch: main }: LeftOverEvent): boolean {
-  const along = patch.direction[0] * main.direction[0] + patch.direction[1] * main.direction[1];
-  return from <= last && first <= to && along < 0 && patch.px < COUNTER * main.px;
+function isCounter(event: LeftOverEvent, main: LeftOverEvent): boolean {
+  const [[x, y], [u, v]] = [event.patch.direction, main.patch.direction];
+  const meets = event.from <= main.to && main.from <= event.to;
+  return meets && x * u + y * v < 0 && (event.patch.px < COUNTER * main.patch.px || event.z < COUNTER * main.z);
 }
 
 function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
@@ -176,15 +175,9 @@ function overResting(event: LeftOverEvent): LeftOverEvent | null {
   if (series.whole === undefined) return null;
   const whole: LeftOverSeries = { ...series, ...series.whole };
   const nodes = nodeSeries(whole);
-  const around = nodesAround(series.cells);
-  const shown = shownOf(series);
-  const far = nodes.map((own) => (own === null ? null : shown(contrast.of(own.x), contrast.of(own.y))));
-  const smooth = far.map((own, i) => {
-    if (own === null) return Number.NaN;
-    const near = around(i, 1).flatMap((j) => (far[j] === null ? [] : [far[j]]));
-    const mean = (axis: 0 | 1): number => near.reduce((sum, one) => sum + one[axis], 0) / near.length;
-    return Math.hypot(mean(0), mean(1));
-  });
+  const far = toldByNodes(whole, nodes, contrast);
+  const pooled = pooledAt(whole, far);
+  const smooth = far.map((own, i) => (own === null ? Number.NaN : Math.hypot(...pooled(i))));
   const known = smooth.flatMap((value, i) => (Number.isFinite(value) ? [i] : [])).sort((a, b) => smooth[a] - smooth[b]);
   if (known.length === 0) return null;
   const start = known[known.length - 1];

@@ -43,15 +43,8 @@ export function patchOf(
   z: number,
 ): NodePatch | null {
   const around = nodesAround(series.cells);
-  const shown = shownOf(series);
-  const told = nodes.map((own, i): Told | null =>
-    own === null ? null : toldBy(contrast.of(own.x), contrast.of(own.y), series.covariance, i),
-  );
-  // By what each node knows: one on lines counts across them alone.
-  const pooled = (i: number): Point => {
-    const [x, y] = together(around(i, 1).flatMap((j) => told[j] ?? []));
-    return shown(x, y);
-  };
+  const told = toldByNodes(series, nodes, contrast);
+  const pooled = pooledAt(series, told);
   // Uphill from where the windows say it is, along the pooled direction.
   const [startX, startY] = pooled(start);
   const length = Math.hypot(startX, startY);
@@ -104,6 +97,23 @@ function toldBy(x: number, y: number, covariance: Float64Array, node: number): T
   const determinant = xx * yy - xy * xy;
   const [ixx, ixy, iyy] = [yy / determinant, -xy / determinant, xx / determinant];
   return { ixx, ixy, iyy, sumX: ixx * x + ixy * y, sumY: ixy * x + iyy * y };
+}
+
+export const toldByNodes = (
+  { covariance }: LeftOverSeries,
+  nodes: readonly (NodeSeries | null)[],
+  contrast: Contrast,
+): (Told | null)[] =>
+  nodes.map((own, i) => (own === null ? null : toldBy(contrast.of(own.x), contrast.of(own.y), covariance, i)));
+
+/** What a node and those around it say together, by what each knows: one on lines counts across them alone. */
+export function pooledAt(series: LeftOverSeries, told: readonly (Told | null)[]): (node: number) => Point {
+  const around = nodesAround(series.cells);
+  const shown = shownOf(series);
+  return (node) => {
+    const [x, y] = together(around(node, 1).flatMap((j) => told[j] ?? []));
+    return shown(x, y);
+  };
 }
 
 /** The one vector that all of them tell together; nothing where there are none. */
