@@ -20,6 +20,8 @@ export interface SheetRecord {
   readonly text: string;
   /** SHA-256 of the file it came from; null where it was made here. */
   readonly from: string | null;
+  /** True where it was edited here since. */
+  readonly edited: boolean;
   readonly changed: string;
 }
 

@@ -20,6 +20,7 @@ export const sheetRecordSchema = z.looseObject({
   shot: name,
   text,
   from: orNull(text),
+  edited: z.boolean().default(false),
   changed: moment,
 });
 

@@ -9,6 +9,10 @@ export interface Picked {
 export interface PickedFolder {
   readonly name: string;
   readonly files: readonly Picked[];
+  /** The browser's own way back to the folder, where it gives one: it can be kept, and asked again. */
+  readonly handle?: FileSystemDirectoryHandle;
+  /** Name of the sample, where it is one. */
+  readonly sample?: string;
 }
 
 export const fileOf = async (picked: Picked): Promise<File> =>
@@ -25,7 +29,7 @@ async function pickedHandle(handle: FileSystemFileHandle): Promise<Picked> {
 export async function folderOfHandle(handle: FileSystemDirectoryHandle): Promise<PickedFolder> {
   const handles: FileSystemFileHandle[] = [];
   for await (const entry of handle.values()) if (entry.kind === "file") handles.push(entry);
-  return { name: handle.name, files: await Promise.all(handles.map(pickedHandle)) };
+  return { name: handle.name, files: await Promise.all(handles.map(pickedHandle)), handle };
 }
 
 /** From an `<input webkitdirectory>` or a plain file input. */
@@ -55,6 +59,14 @@ const filesOfEntry = (directory: FileSystemDirectoryEntry): Promise<File[]> =>
     more();
   });
 
+/** The handle of a dropped folder, where the browser gives one: it can be kept, a dropped file can't. */
+async function handleOfDrop(item: DataTransferItem | undefined): Promise<FileSystemDirectoryHandle | null> {
+  if (item === undefined || !("getAsFileSystemHandle" in item)) return null;
+  const ask = item.getAsFileSystemHandle as (this: DataTransferItem) => Promise<FileSystemHandle | null>;
+  const handle = await ask.call(item).catch(() => null);
+  return handle?.kind === "directory" ? (handle as FileSystemDirectoryHandle) : null;
+}
+
 /** What was dropped: one folder, or loose files. Must be called while the event is being handled. */
 export function folderOfDrop(transfer: DataTransfer): Promise<PickedFolder> {
   const items = [...transfer.items].filter((item) => item.kind === "file");
@@ -62,8 +74,9 @@ export function folderOfDrop(transfer: DataTransfer): Promise<PickedFolder> {
   const files = items.map((item) => item.getAsFile()).filter((file) => file !== null);
   const directory = entries.find((entry) => entry?.isDirectory);
   if (!directory) return Promise.resolve(folderOfFiles(files));
-  return filesOfEntry(directory as FileSystemDirectoryEntry).then((inside) => ({
-    name: directory.name,
-    files: inside.map(pickedFile),
-  }));
+  const handle = handleOfDrop(items[entries.indexOf(directory)]);
+  return filesOfEntry(directory as FileSystemDirectoryEntry).then(async (inside) => {
+    const kept = await handle;
+    return { name: directory.name, files: inside.map(pickedFile), ...(kept ? { handle: kept } : {}) };
+  });
 }

@@ -44,5 +44,5 @@ export async function fetchSample(folder: string): Promise<PickedFolder> {
       return { name, source: new File([await file.blob()], name), modified: null };
     }),
   );
-  return { name: folder, files };
+  return { name: folder, files, sample: folder };
 }

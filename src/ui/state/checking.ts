@@ -14,6 +14,7 @@ import { type TextFile, textFileOf } from "../opening/documents.ts";
 import type { PickedFolder } from "../opening/picked.ts";
 import { unmeasuredParts } from "../../reports/coverage.ts";
 import { stripOfFlag, stripsOf } from "../strips/strips.ts";
+import type { KnownFolder } from "./identify.ts";
 import { blankReport } from "./blank-report.ts";
 import { pictures } from "./pictures.ts";
 import { addNotice, session } from "./session.ts";
@@ -25,6 +26,8 @@ export interface OpenShot {
   readonly sequence: FrameSequence;
   readonly warnings: readonly Warning[];
   readonly sheet: TextFile | null;
+  /** What the store knows it by; left out where nothing is kept. */
+  readonly known?: KnownFolder;
 }
 
 let open: OpenShot | null = null;
@@ -94,6 +97,7 @@ export function start(shot: OpenShot): void {
   session.set({
     phase: "checking",
     shot: name,
+    id: shot.known?.id ?? null,
     files: new Map(frames.map((file) => [file.frame, file])),
     choices: [],
     sheet: read,
@@ -279,6 +283,17 @@ export function closeShot(): void {
   stop();
   open = null;
   complete = null;
+}
+
+/** The frames of a shot that was opened from the store: from here on it can be checked again. */
+export function attachShot(shot: OpenShot): void {
+  open = shot;
+  const sources = new Map(shot.folder.files.map((file) => [file.name, file]));
+  const files = shot.sequence.frames.map(({ frame, file }): FrameFile => {
+    const picked = sources.get(file);
+    return { frame, file, modified: picked?.modified ?? null, source: picked?.source };
+  });
+  session.set({ files: new Map(files.map((file) => [file.frame, file])) });
 }
 
 export const openShot = (): OpenShot | null => open;

@@ -5,7 +5,8 @@ import { pickFile, pickFolder } from "../opening/pick.ts";
 import type { PickedFolder } from "../opening/picked.ts";
 import { fetchSample } from "../opening/sample.ts";
 import { stripsOf } from "../strips/strips.ts";
-import { closeShot, lookAt, openShot, start } from "./checking.ts";
+import { closeShot, lookAt, openShot, type OpenShot, start } from "./checking.ts";
+import { identify } from "./identify.ts";
 import { pictures } from "./pictures.ts";
 import { addNotice, session } from "./session.ts";
 
@@ -43,6 +44,16 @@ export const openSample = (folder: string): Promise<void> =>
 
 export const openDropped = (folder: Promise<PickedFolder>): Promise<void> => guarded(async () => take(await folder));
 
+/** Checks a shot, once it is known which one of the store it is. */
+async function begin(shot: OpenShot): Promise<void> {
+  const known = await identify(shot.folder, shot.sequence, shot.sheet).catch((error: unknown) => {
+    // The check says itself which frame can't be read; it is only not kept.
+    addNotice("This shot isn't kept", [said(error)]);
+    return null;
+  });
+  start(known === null ? shot : { ...shot, sheet: known.sheet, known });
+}
+
 /** Opens whatever was given: a folder of frames, a sheet for the shot that is open, a report. */
 async function take(folder: PickedFolder): Promise<void> {
   const { sheets, reports, others } = await documentsAmong(folder.files);
@@ -58,7 +69,7 @@ async function take(folder: PickedFolder): Promise<void> {
   }
   if (found.sequences.length > 0) {
     if (found.sequences.length === 1)
-      start({ folder, sequence: found.sequences[0], warnings: found.sequences[0].warnings, sheet });
+      await begin({ folder, sequence: found.sequences[0], warnings: found.sequences[0].warnings, sheet });
     else {
       waiting = { folder, sheet };
       session.set({
@@ -103,7 +114,7 @@ export function chooseShot(name: string): void {
   const chosen = chooseSequence(findSequences(folder.files.map((file) => file.name)), name);
   chooseNoShot();
   if ("error" in chosen) addNotice("That sequence is gone", [chosen.error]);
-  else start({ folder, sequence: chosen.sequence, warnings: chosen.warnings, sheet });
+  else void guarded(() => begin({ folder, sequence: chosen.sequence, warnings: chosen.warnings, sheet }));
 }
 
 export function chooseNoShot(): void {
@@ -144,6 +155,7 @@ function openReport(file: TextFile, sheet: TextFile | null): void {
   session.set({
     phase: "checked",
     shot: report.shot.name,
+    id: null,
     files: null,
     sheet: null,
     report,

@@ -22,6 +22,8 @@ export type Phase = "empty" | "reading" | "checking" | "checked" | "failed";
 interface Session {
   readonly phase: Phase;
   readonly shot: string | null;
+  /** Id of the shot in the store; null where nothing is open, or nothing is kept. */
+  readonly id: string | null;
   /** Frames of the shot by number; null where a report was opened without them. */
   readonly files: ReadonlyMap<number, FrameFile> | null;
   /** Sequences of a folder that was opened, until a person has said which one; empty where there is no question. */
@@ -52,6 +54,7 @@ interface Session {
 export const session = createStore<Session>({
   phase: "empty",
   shot: null,
+  id: null,
   files: null,
   choices: [],
   sheet: null,

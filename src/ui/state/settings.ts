@@ -13,6 +13,8 @@ interface Settings {
   readonly tourSeen: boolean;
   /** Height of the timeline, px; null: what it needs. */
   readonly timeline: number | null;
+  /** Initials of whoever gives verdicts; empty: not said. */
+  readonly who: string;
 }
 
 const PLACE = "holdfast.settings";
@@ -20,7 +22,7 @@ const bright = matchMedia("(prefers-color-scheme: light)");
 const systemNow = (): Ground => (bright.matches ? "bright" : "dim");
 
 function kept(): Settings {
-  const first: Settings = { ground: null, system: systemNow(), keys: true, tourSeen: false, timeline: null };
+  const first: Settings = { ground: null, system: systemNow(), keys: true, tourSeen: false, timeline: null, who: "" };
   try {
     const text: unknown = JSON.parse(localStorage.getItem(PLACE) ?? "null");
     if (typeof text !== "object" || text === null) return first;
@@ -32,6 +34,7 @@ function kept(): Settings {
       keys: !("keys" in text && text.keys === false),
       tourSeen: "tourSeen" in text && text.tourSeen === true,
       timeline,
+      who: "who" in text && typeof text.who === "string" ? text.who : "",
     };
   } catch {
     // Storage is closed to the page, or holds what no version wrote: the look of the page is not worth a message.
@@ -46,10 +49,10 @@ export const groundOf = ({ ground, system }: Settings): Ground => ground ?? syst
 /** Puts the ground on the page and keeps what was chosen, as long as the page is open. */
 export function keepSettings(): void {
   const apply = () => {
-    const { ground, keys, tourSeen, timeline } = settings.get();
+    const { ground, keys, tourSeen, timeline, who } = settings.get();
     document.documentElement.dataset.ground = groundOf(settings.get());
     try {
-      localStorage.setItem(PLACE, JSON.stringify({ ground, keys, tourSeen, timeline }));
+      localStorage.setItem(PLACE, JSON.stringify({ ground, keys, tourSeen, timeline, who }));
     } catch {
       // As above.
     }
