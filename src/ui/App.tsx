@@ -6,6 +6,7 @@ import { Notices } from "./frame/Notices.tsx";
 import { screens } from "./frame/screens.ts";
 import { screen } from "./state/screen.ts";
 import { Tour } from "./tour/Tour.tsx";
+import { ShotsDialog } from "./store/ShotsDialog.tsx";
 import { useStore } from "./state/store.ts";
 
 export function App() {
@@ -20,6 +21,7 @@ export function App() {
       <Notices />
       <KeyList />
       <SequenceChoice />
+      <ShotsDialog />
       <Tour />
     </DropPlace>
   );

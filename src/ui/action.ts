@@ -1,5 +1,5 @@
 /** What actions are for: the list of keys and the search have a heading for each. */
-export const actionGroups = ["Frames", "Timeline", "Picture", "Findings", "Sheet", "Shot", "Page"] as const;
+export const actionGroups = ["Frames", "Timeline", "Picture", "Findings", "Verdict", "Sheet", "Shot", "Page"] as const;
 
 /** Something a person can do. Keys, tips, menus, the search and the list of keys are all made from one table of these. */
 export interface Action {

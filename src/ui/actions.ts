@@ -1,9 +1,11 @@
+import { type Flag, type VerdictChoice, verdictLabels } from "../model/index.ts";
 import type { Action } from "./action.ts";
 import { isOneToOne, isWhole, lookAtAll, lookAtPixels, pan, zoom } from "./state/look.ts";
 import { framesNow, nextFlag, nextStrip, step } from "./state/looking.ts";
-import { goToScreen } from "./state/screen.ts";
+import { goToScreen, screen } from "./state/screen.ts";
 import { session } from "./state/session.ts";
 import { groundOf, settings } from "./state/settings.ts";
+import { judge, know, undoVerdict, verdicts } from "./state/verdicts.ts";
 import { gains, type PictureView, view } from "./state/view.ts";
 import { cancelCheck, canCheckAgain, checkAgain } from "./state/checking.ts";
 import { openFile, openFolder } from "./state/opening.ts";
@@ -42,6 +44,21 @@ const nudge = (dx: number, dy: number) => () =>
 const isClose = () => view.get().look.scale > 1;
 const isElsewhere = () => !isWhole();
 
+const isOnShot = () => ["", "shot"].includes(screen.get().now);
+const canJudge = () =>
+  isOnShot() && session.get().phase === "checked" && verdicts.get().shot !== null && flagNow() !== undefined;
+const withFlag = (perform: (flag: Flag) => void) => () => {
+  const flag = flagNow();
+  if (flag) perform(flag);
+};
+const verdictAction = (choice: VerdictChoice, key: string): Action => ({
+  label: `Verdict: ${verdictLabels[choice]}`,
+  group: "Verdict",
+  keys: [key],
+  when: canJudge,
+  perform: withFlag((flag) => judge(flag, choice)),
+});
+
 export const actions = {
   ...timelineActions,
   openFolder: {
@@ -57,6 +74,13 @@ export const actions = {
     keys: ["Shift+O"],
     when: always,
     perform: () => void openFile(),
+  },
+  shots: {
+    label: "Shots that are kept",
+    group: "Shot",
+    keys: ["q"],
+    when: always,
+    perform: () => view.set({ dialog: "shots" }),
   },
   saveReport: {
     label: "Save the report",
@@ -116,6 +140,28 @@ export const actions = {
     keys: ["Escape"],
     when: () => view.get().strip !== null && !isChecking(),
     perform: () => view.set({ strip: null, flag: null }),
+  },
+
+  meant: verdictAction("meant", "Shift+M"),
+  putRight: verdictAction("put-right", "Shift+R"),
+  easeBack: verdictAction("ease-back", "Shift+E"),
+  reshoot: verdictAction("reshoot", "Shift+A"),
+  paintOut: verdictAction("paint-out", "Shift+P"),
+  liveWithIt: verdictAction("live-with-it", "Shift+L"),
+  toTheBench: verdictAction("to-the-bench", "Shift+B"),
+  know: {
+    label: "I know, until this hold ends",
+    group: "Verdict",
+    keys: ["k"],
+    when: canJudge,
+    perform: withFlag(know),
+  },
+  undoVerdict: {
+    label: "Take the last verdict back",
+    group: "Verdict",
+    keys: ["v"],
+    when: () => isOnShot() && verdicts.get().past.length > 0,
+    perform: undoVerdict,
   },
 
   plain: { label: "Plain", group: "Picture", keys: ["1"], when: hasFiles, perform: show("plain") },

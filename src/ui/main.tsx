@@ -12,13 +12,21 @@ import "./look/workshop.css";
 import "./look/parts.css";
 import "./look/tour.css";
 import "./look/pages.css";
+import "./look/verdicts.css";
+import "./look/store.css";
 import { createRoot } from "react-dom/client";
 import { App } from "./App.tsx";
 import { listenToKeys } from "./keys.ts";
 import { keepTime } from "./state/playing.ts";
 import { keepReading } from "./state/reading.ts";
 import { listenToAddress } from "./state/screen.ts";
+import { keepSaving } from "./state/keeping.ts";
+import { keepShot } from "./state/kept-shot.ts";
+import { keepOpen } from "./state/open-kept.ts";
 import { keepSettings } from "./state/settings.ts";
+import { keepShots } from "./state/shots.ts";
+import { openStorage } from "./state/storage.ts";
+import { keepVerdicts } from "./state/verdicts.ts";
 import { keepWorkshop } from "./workshop/workshop-state.ts";
 
 // Before the first drawing, so that the ground is right and no key is lost; they run as long as the page does.
@@ -28,6 +36,12 @@ listenToKeys();
 keepTime();
 listenToAddress();
 keepWorkshop();
+openStorage();
+keepSaving();
+keepVerdicts();
+keepShot();
+keepShots();
+keepOpen();
 
 const root = document.getElementById("root");
 if (root) createRoot(root).render(<App />);

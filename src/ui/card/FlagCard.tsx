@@ -8,6 +8,7 @@ import { fixed, measured } from "../../reports/words.ts";
 import { inSentence } from "../words/in-sentence.ts";
 import { together } from "../words/together.ts";
 import { way } from "../words/way.ts";
+import { VerdictBox } from "../verdicts/VerdictBox.tsx";
 import { FlagCauses } from "../workshop/FlagCauses.tsx";
 import { ComesNext } from "./ComesNext.tsx";
 import { Trace } from "./Trace.tsx";
@@ -101,6 +102,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
           </div>
         ))}
       </dl>
+      <VerdictBox flag={flag} />
       <ComesNext flag={flag} />
       {strips.flags.length > 1 && (
         <div className="card-next">

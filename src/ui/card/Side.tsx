@@ -14,6 +14,7 @@ import { unmeasuredParts } from "../../reports/coverage.ts";
 import { counted, duration, fixed, frameList } from "../../reports/words.ts";
 import { answerOf, finenessOf } from "./answer.ts";
 import { TourOffer } from "../tour/TourOffer.tsx";
+import { Progress, useVerdictClass, VerdictWord } from "../verdicts/VerdictState.tsx";
 import { FlagCard } from "./FlagCard.tsx";
 import { ShotNotes } from "./ShotNotes.tsx";
 import { StripCard } from "./StripCard.tsx";
@@ -32,6 +33,7 @@ export function Side() {
     <aside className="side" aria-label="Findings" tabIndex={0}>
       {phase === "failed" ? <Failed /> : <Answer />}
       <TourOffer />
+      <Progress />
       {strips && strips.flags.length > 0 && <Findings strips={strips} />}
       {strips && strips.flags.length === 0 && <NotMeasured />}
       {strips && flag && <FlagCard flag={flag} strips={strips} />}
@@ -65,7 +67,7 @@ function Answer() {
               ? "Cancelled before anything was measured"
               : ""}
         </h1>
-        {checking && <Progress />}
+        {checking && <CheckProgress />}
         {cancelled && <AgainButton />}
       </header>
     );
@@ -77,7 +79,7 @@ function Answer() {
     <header className={strips.flags.length > 0 ? "answer drifted" : "answer"}>
       <h1 aria-live="polite">{answerOf(report, checking ? "checking" : cancelled ? "cancelled" : "checked")}</h1>
       {checking ? (
-        <Progress />
+        <CheckProgress />
       ) : (
         <p>
           {cancelled
@@ -101,7 +103,7 @@ function AgainButton() {
   );
 }
 
-function Progress() {
+function CheckProgress() {
   const { done, total, measured, secondsLeft, files } = useStore(session, (value) => value);
   const frames = files?.size ?? 0;
   // Headers are read in no time and are steps like any other: they would fill half of the bar at once.
@@ -182,6 +184,7 @@ const sizeOf = (flag: Flag) =>
 
 function Findings({ strips }: { readonly strips: Strips }) {
   const chosen = useStore(view, (value) => value.flag);
+  const verdictClass = useVerdictClass();
   return (
     <ol className="findings">
       {strips.flags.map((flag) => (
@@ -189,7 +192,7 @@ function Findings({ strips }: { readonly strips: Strips }) {
           <button
             type="button"
             aria-pressed={flag.id === chosen}
-            className={flag.id === chosen ? "finding chosen" : "finding"}
+            className={`finding ${verdictClass(flag.id)}${flag.id === chosen ? " chosen" : ""}`}
             onClick={() => goToFlag(flag)}
           >
             <Mark kind={flag.kind} falls={falls(flag, strips)} />
@@ -199,7 +202,10 @@ function Findings({ strips }: { readonly strips: Strips }) {
                 {flagKindLabels[flag.kind]}, {flag.from === flag.to ? `frame ${flag.from}` : `from frame ${flag.from}`}
               </small>
             </span>
-            <span className="finding-size">{sizeOf(flag)}</span>
+            <span className="finding-size">
+              {sizeOf(flag)}
+              <VerdictWord flag={flag} />
+            </span>
           </button>
         </li>
       ))}

@@ -7,7 +7,7 @@ import { useStore } from "../state/store.ts";
 import { screen as screenNow } from "../state/screen.ts";
 import { screens } from "./screens.ts";
 
-const openActions: readonly Action[] = [actions.openFolder, actions.openFile, actions.checkAgain];
+const openActions: readonly Action[] = [actions.openFolder, actions.openFile, actions.shots, actions.checkAgain];
 const saveActions: readonly Action[] = [actions.saveReport, actions.saveSheet];
 
 export function Header() {

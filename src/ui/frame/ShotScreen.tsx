@@ -7,6 +7,7 @@ import { screen } from "../state/screen.ts";
 import { session } from "../state/session.ts";
 import { settings } from "../state/settings.ts";
 import { useStore } from "../state/store.ts";
+import { FramesAway } from "../store/FramesAway.tsx";
 import { Table } from "../table/Table.tsx";
 import { TableBar } from "../table/TableBar.tsx";
 import { TableWords } from "../table/TableWords.tsx";
@@ -31,6 +32,7 @@ export function ShotScreen() {
     >
       <section className={onParts ? "table with-tools" : "table"} aria-label="Frame">
         <Table />
+        <FramesAway />
         {onParts && <PartsOnTable />}
         <TableWords />
         <TableBar />

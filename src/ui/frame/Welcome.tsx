@@ -4,6 +4,7 @@ import { actions } from "../actions.ts";
 import { Key } from "./ActionButton.tsx";
 import { Mark } from "../marks/Mark.tsx";
 import { type Sample, samplePicture, samples } from "../opening/sample.ts";
+import { RecentShots } from "../store/RecentShots.tsx";
 import { openSample } from "../state/opening.ts";
 
 /** What a shot without a sheet, or with one, is watched for. */
@@ -46,6 +47,7 @@ export function Welcome({ isReading }: { readonly isReading: boolean }) {
             </Button>
           </div>
         </div>
+        <RecentShots />
         <section className="samples" aria-labelledby="samples-title">
           <h2 id="samples-title">A production to try it on</h2>
           <ul>

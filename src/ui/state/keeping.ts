@@ -78,7 +78,13 @@ export function update<K extends Kind>(kind: K, id: string, make: Make<K>): void
   const key = keyOf(kind, id);
   const before = entries.get(key)?.waiting;
   const own = make as unknown as Make<Kind>;
-  const both: Make<Kind> = before?.sort === "made" ? (there) => own(before.make(there) ?? there) : own;
+  const both: Make<Kind> =
+    before?.sort === "made"
+      ? (there) => {
+          const made = before.make(there);
+          return own(made ?? there) ?? made;
+        }
+      : own;
   put(key, { sort: "made", kind, id, make: both }, "");
 }
 

@@ -13,6 +13,7 @@ import { openShot } from "./checking.ts";
 import { keep, replace, sawRevision, update } from "./keeping.ts";
 import { session } from "./session.ts";
 import { listKept, readKept } from "./storage.ts";
+import { makeThumbnails } from "./thumbnails.ts";
 import { setFresh } from "./verdicts.ts";
 
 // The shot that is open goes into the store as it is: its record once its size is known, its sheet with every edit, its
@@ -132,6 +133,7 @@ async function keepReport(id: string, report: Report, sheet: Sheet | null): Prom
     there === null ? null : { ...there, report: id, shootingDay: dayOf(report), freshFlags: fresh, changed: at },
   );
   setFresh(id, fresh);
+  void makeThumbnails(id, report);
 }
 
 /** @param given the file that the sheet was just read from; null: it was edited here */
@@ -164,7 +166,7 @@ async function keepSheet(own: KeptShot, sheet: Sheet, given: TextFile | null): P
 /** Keeps what is open, as long as the page is. */
 export function keepShot(): void {
   const look = () => {
-    const { id, report, sheet, phase, cancelled, blank } = session.get();
+    const { id, report, sheet, phase, cancelled, blank, old } = session.get();
     if (id !== kept.id) kept = nothing(id);
     if (id === null) return;
     const own = kept;
@@ -179,7 +181,7 @@ export function keepShot(): void {
       own.order = own.order.then(() => keepSheet(own, sheet, given));
     }
     if (own.recorded) own.file = file;
-    const isWhole = phase === "checked" && !cancelled && !blank;
+    const isWhole = phase === "checked" && !cancelled && !blank && old === null;
     if (isWhole && report !== null && report !== own.report) {
       own.report = report;
       own.order = own.order.then(() => keepReport(id, report, sheet));

@@ -7,12 +7,20 @@ import { folderOfHandle, type PickedFolder } from "../opening/picked.ts";
 import { fetchSample } from "../opening/sample.ts";
 import { stripsOf } from "../strips/strips.ts";
 import { attachShot, closeShot, lookAt, start } from "./checking.ts";
-import { sawRevision } from "./keeping.ts";
+import { replace, sawRevision } from "./keeping.ts";
 import { setKept } from "./kept-shot.ts";
 import { pictures } from "./pictures.ts";
 import { addNotice, session } from "./session.ts";
 import { readKept } from "./storage.ts";
 import { createStore } from "./store.ts";
+
+declare global {
+  interface FileSystemHandle {
+    /** Not in every browser, and so not in the language's own library; where handles can be kept, these are there. */
+    queryPermission(options: { readonly mode: "read" }): Promise<PermissionState>;
+    requestPermission(options: { readonly mode: "read" }): Promise<PermissionState>;
+  }
+}
 
 // A shot that is opened from the store: its report at once, its frames as soon as the browser may read them.
 
@@ -129,7 +137,7 @@ async function attach(folder: PickedFolder): Promise<void> {
   const shot = record;
   if (shot === null || session.get().id !== shot.id) return;
   const found = findSequences(folder.files.map((file) => file.name));
-  const chosen = chooseSequence(found, shot.sequence ?? undefined);
+  const chosen = chooseSequence(found, shot.sequence);
   if ("error" in chosen) {
     setAway("point");
     addNotice(`These are not the frames of ${shot.name}`, [`${folder.name}: ${chosen.error}`]);
@@ -147,6 +155,11 @@ async function attach(folder: PickedFolder): Promise<void> {
   const known = { id: shot.id, prints, sheet: sheetFile };
   const open = { folder, sequence, warnings, sheet: sheetFile, known };
   setAway(null);
+  if (folder.handle && folder.handle !== handle) {
+    handle = folder.handle;
+    const place = { id: shot.id, shot: shot.id, folder: folder.name, handle, changed: new Date().toISOString() };
+    replace("place", shot.id, () => place);
+  }
   if (session.get().report === null) {
     start(open);
     return;

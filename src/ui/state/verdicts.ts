@@ -20,6 +20,8 @@ interface Verdicts {
   /** The shot they are of; null where nothing is open that can have any. */
   readonly shot: string | null;
   readonly list: readonly Verdict[];
+  /** False until the store was asked. */
+  readonly known: boolean;
   /** By the id of the report's flag. */
   readonly judged: ReadonlyMap<string, Judged>;
   /** Flags that the report before this one did not have. */
@@ -45,6 +47,7 @@ const none: ReadonlyMap<string, Judged> = new Map();
 export const verdicts = createStore<Verdicts>({
   shot: null,
   list: [],
+  known: false,
   judged: none,
   fresh: new Set(),
   past: [],
@@ -65,8 +68,8 @@ function setList(list: readonly Verdict[], more: Partial<Verdicts> = {}): void {
   const judged = carryVerdicts(flags, list);
   const fresh = [...(more.fresh ?? verdicts.get().fresh)].filter((id) => !judged.has(id));
   verdicts.set({ ...more, list, judged, fresh: new Set(fresh) });
-  const { shot } = verdicts.get();
-  if (shot === null || session.get().phase !== "checked" || session.get().cancelled) return;
+  const { shot, known } = verdicts.get();
+  if (shot === null || !known || session.get().phase !== "checked" || session.get().cancelled) return;
   const found = { flags: flags.length, open: flags.filter(({ id }) => !isSettled(judged, id)).length };
   update("shot", shot, (there) => {
     if (there === null) return null;
@@ -88,7 +91,8 @@ export function holdEnd(flag: Flag, report: Report, sheet: Sheet | null): number
   const last = report.shot.frames.at(-1) ?? flag.to;
   if (flag.part === null) return last;
   const intents =
-    sheet?.parts.find(({ id }) => id === flag.part)?.intents ?? report.parts.find(({ id }) => id === flag.part)?.intents;
+    sheet?.parts.find(({ id }) => id === flag.part)?.intents ??
+    report.parts.find(({ id }) => id === flag.part)?.intents;
   return intents?.find(({ from, to }) => from <= flag.to && flag.to <= to)?.to ?? last;
 }
 
@@ -169,10 +173,14 @@ export function undoVerdict(): void {
 async function load(shot: string): Promise<void> {
   const [kept, record] = await Promise.all([listKept("verdict", { shot }), readKept("shot", shot)]);
   if (verdicts.get().shot !== shot) return;
-  for (const { value, revision } of kept) if (!isWaiting("verdict", value.id)) sawRevision("verdict", value.id, revision);
+  for (const { value, revision } of kept)
+    if (!isWaiting("verdict", value.id)) sawRevision("verdict", value.id, revision);
   const here = verdicts.get().list.filter(({ id }) => isWaiting("verdict", id));
   const there = kept.map(({ value }) => value).filter(({ id }) => !isWaiting("verdict", id));
-  setList([...there, ...here], { fresh: new Set(record?.value.freshFlags ?? []) });
+  setList([...there, ...here], {
+    known: true,
+    fresh: new Set(record?.value.freshFlags ?? []),
+  });
 }
 
 /** Follows the shot that is open, and what other tabs decide about it, as long as the page is open. */
@@ -181,7 +189,7 @@ export function keepVerdicts(): void {
   session.listen(() => {
     const now = session.get();
     if (now.id !== verdicts.get().shot) {
-      verdicts.set({ shot: now.id, list: [], judged: none, fresh: new Set(), past: [], told: "" });
+      verdicts.set({ shot: now.id, list: [], known: false, judged: none, fresh: new Set(), past: [], told: "" });
       if (now.id !== null) void load(now.id);
     }
     if (now.report !== report) {

@@ -34,7 +34,7 @@ interface View {
   /** In the flip view: true where the alternation was stopped by hand. */
   readonly flipHeld: boolean;
   readonly gain: number;
-  readonly dialog: "keys" | "search" | null;
+  readonly dialog: "keys" | "search" | "shots" | null;
 }
 
 /** What is looked at. None of it is kept or saved. */

@@ -6,6 +6,7 @@ import { goToFlag } from "../state/looking.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { stripOfFlag } from "../strips/strips.ts";
+import { useVerdictClass } from "../verdicts/VerdictState.tsx";
 import { fallsOn, yOf } from "./paint-strip.ts";
 import type { Rows } from "./rows.ts";
 import { SCALE_ROOM } from "./scale.ts";
@@ -16,6 +17,7 @@ const WIDTH = MARK_WIDTH + 4;
 /** A mark on the frame from which something drifts: a small drawing of its trace, and a button that goes to it. */
 export function FlagMarks({ plan, from, to, strips }: Rows) {
   const chosen = useStore(view, (value) => value.flag);
+  const verdictClass = useVerdictClass();
   const scale = useScale();
   /** Places that are taken, row by row: marks that would lie on each other stand side by side. */
   const taken = new Map<number, number>();
@@ -41,7 +43,7 @@ export function FlagMarks({ plan, from, to, strips }: Rows) {
       <button
         key={flag.id}
         type="button"
-        className={`flag-mark${flag.id === chosen ? " chosen" : ""}${x < SCALE_ROOM ? " before" : ""}`}
+        className={`flag-mark ${verdictClass(flag.id)}${flag.id === chosen ? " chosen" : ""}${x < SCALE_ROOM ? " before" : ""}`}
         style={{ transform: `translate(${left}px, ${place}px)`, width: WIDTH, height: HEIGHT }}
         title={words}
         aria-label={words}
