@@ -145,7 +145,7 @@ export const actions = {
   meant: verdictAction("meant", "Shift+M"),
   putRight: verdictAction("put-right", "Shift+R"),
   easeBack: verdictAction("ease-back", "Shift+E"),
-  reshoot: verdictAction("reshoot", "Shift+A"),
+  reshoot: verdictAction("reshoot", "Shift+N"),
   paintOut: verdictAction("paint-out", "Shift+P"),
   liveWithIt: verdictAction("live-with-it", "Shift+L"),
   toTheBench: verdictAction("to-the-bench", "Shift+B"),

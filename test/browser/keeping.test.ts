@@ -46,8 +46,8 @@ test("a verdict on the sample is still there after the page was loaded again, wi
 
   // What one tab decides the other shows.
   await other.keyboard.press("v");
-  await other.keyboard.press("Shift+A");
-  await page.waitForFunction(() => document.querySelector(".verdict-choice.chosen")?.textContent === "Shift Areshoot");
+  await other.keyboard.press("Shift+N");
+  await page.waitForFunction(() => document.querySelector(".verdict-choice.chosen")?.textContent === "Shift Nreshoot");
   await page.keyboard.press("k");
   await other.waitForFunction(() =>
     document.querySelector(".verdict-choice.chosen")?.textContent?.startsWith("KI know"),
