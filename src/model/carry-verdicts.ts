@@ -45,9 +45,7 @@ function regionsMeet(a: JudgedFlag["region"], b: Flag["region"]): boolean {
   if (a == null || b === null) return true;
   const [left, top, right, bottom] = boundsOf(a);
   const [l, t, r, d] = boundsOf(b);
-  return (
-    Math.min(right, r) - Math.max(left, l) > -REGION_AIR && Math.min(bottom, d) - Math.max(top, t) > -REGION_AIR
-  );
+  return Math.min(right, r) - Math.max(left, l) > -REGION_AIR && Math.min(bottom, d) - Math.max(top, t) > -REGION_AIR;
 }
 
 /** How surely it is the flag that was judged: frames in common; 0, it is not. */

@@ -215,6 +215,34 @@ const states = {
     await picture(page, "handover");
     await page.pdf({ path: path.join(out, "handover.pdf"), format: "A4" });
   },
+  kept: async (page) => {
+    await give(page, "o", shot);
+    await checked(page);
+    await page.waitForTimeout(400);
+    await page.locator(".finding").first().click();
+    await page.getByLabel("Who").fill("MB");
+    await page.locator(".finding").first().click();
+    await page.keyboard.press("Shift+L");
+    await page.getByLabel("Note").fill("her sleeve hides it until she turns");
+    await page.locator(".verdict").scrollIntoViewIfNeeded();
+    await page.waitForTimeout(1500);
+    await picture(page, "verdict");
+    // The input that stands in for the picker gives no way back to the folder.
+    await page.reload();
+    await page.waitForSelector(".frames-away");
+    await page.waitForTimeout(400);
+    await picture(page, "frames-away");
+    await page.evaluate(() => sessionStorage.clear());
+    await page.goto(served.address);
+    await page.waitForSelector(".recent-shot img");
+    await page.waitForTimeout(300);
+    await picture(page, "recent");
+    await page.keyboard.press("q");
+    await page.waitForTimeout(400);
+    await picture(page, "shots");
+    await page.getByRole("button", { name: "Remove hive_010" }).click();
+    await page.waitForTimeout(200);
+  },
   keys: async (page) => {
     await page.keyboard.press("?");
     await page.waitForTimeout(300);
