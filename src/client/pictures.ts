@@ -1,10 +1,11 @@
 import type { Answer, FrameFile } from "../protocol/index.ts";
 import { createPool } from "../pool/pool.ts";
-import type { Comparison, FlowField, LumaPicture } from "../protocol/pictures.ts";
+import type { CameraPair, Comparison, FlowField, LumaPicture } from "../protocol/pictures.ts";
+import { createBitmapCache } from "./bitmap-cache.ts";
 import { clock, spawn } from "./spawn.ts";
 
-/** Decoded pictures that are kept, bytes: about 40 frames at the size of a usual screen. */
-export const PICTURE_BUDGET = 160e6;
+/** Decoded pictures that are kept, bytes: 55 frames at 1440 x 810, 30 at 1920 x 1080. */
+export const PICTURE_BUDGET = 256e6;
 /** Width, px, at which the dense field of the arrows is found. */
 const FLOW_WIDTH = 640;
 const FLOW_STEP = 20;
@@ -14,13 +15,15 @@ const SILENCE_MS = 60_000;
 export interface Pictures {
   /** The picture if it is there already. */
   kept(key: string): ImageBitmap | null;
-  frame(file: FrameFile, width: number): Promise<Answer<ImageBitmap>>;
+  /** @param plays true where it is played, and may come from a small copy of a large frame */
+  frame(file: FrameFile, width: number, plays?: boolean): Promise<Answer<ImageBitmap>>;
   compare(
     kind: Comparison,
     anchor: FrameFile,
     current: FrameFile,
     width: number,
     gain: number,
+    camera: CameraPair | null,
   ): Promise<Answer<ImageBitmap>>;
   /** The dense field between two frames, in px of a picture `FLOW_WIDTH` wide; loads opencv.js the first time. */
   flow(anchor: FrameFile, current: FrameFile): Promise<Answer<FlowField & { readonly width: number }>>;
@@ -35,61 +38,33 @@ export const comparisonKey = (
   current: FrameFile,
   width: number,
   gain: number,
-): string => `${kind}:${anchor.file}:${current.file}@${width}x${kind === "over" ? 1 : gain}`;
+  camera: CameraPair | null,
+): string =>
+  `${kind}:${anchor.file}:${current.file}@${width}x${kind === "over" ? 1 : gain}${camera === null ? "" : " steady"}`;
 
 export function createPictures(): Pictures {
-  const kept = new Map<string, ImageBitmap>();
-  const asked = new Map<string, Promise<Answer<ImageBitmap>>>();
-  let generation = 0;
+  const cache = createBitmapCache<{ readonly bitmap: ImageBitmap }>(PICTURE_BUDGET);
   let pictures = createPool({ size: 1, spawn: () => spawn("picture"), clock, silenceMs: SILENCE_MS });
   const flows = createPool({ size: 1, spawn: () => spawn("opencv"), clock, silenceMs: SILENCE_MS });
 
   /** What a worker answers comes inside the pool's own answer, which has the same shape. */
   const ask = <T>(method: string, ...args: readonly unknown[]) => pictures.run<T>({ method, args: () => args });
 
-  const keep = (key: string, bitmap: ImageBitmap) => {
-    kept.get(key)?.close();
-    kept.delete(key);
-    kept.set(key, bitmap);
-    let bytes = 0;
-    for (const each of kept.values()) bytes += each.width * each.height * 4;
-    for (const [old, each] of kept) {
-      if (bytes <= PICTURE_BUDGET || kept.size <= 2) break;
-      bytes -= each.width * each.height * 4;
-      each.close();
-      kept.delete(old);
-    }
-  };
-
-  const bitmap = (key: string, method: string, ...args: readonly unknown[]): Promise<Answer<ImageBitmap>> => {
-    const there = kept.get(key);
-    if (there) {
-      kept.delete(key);
-      kept.set(key, there);
-      return Promise.resolve({ ok: true, value: there });
-    }
-    const running = asked.get(key);
-    if (running) return running;
-    const of = generation;
-    const answer = ask<ImageBitmap>(method, ...args).then((made): Answer<ImageBitmap> => {
-      if (asked.get(key) === answer) asked.delete(key);
-      if (!made.ok) return made;
-      if (of !== generation) {
-        made.value.close();
-        return { ok: false, code: "cancelled", detail: "Another shot was opened." };
-      }
-      keep(key, made.value);
-      return made;
-    });
-    asked.set(key, answer);
-    return answer;
-  };
+  const bitmap = (key: string, method: string, ...args: readonly unknown[]): Promise<Answer<ImageBitmap>> =>
+    cache
+      .get(key, async () => {
+        const made = await ask<ImageBitmap>(method, ...args);
+        return made.ok ? { ok: true, value: { bitmap: made.value } } : made;
+      })
+      .then((made) => (made.ok ? { ok: true, value: made.value.bitmap } : made));
 
   return {
-    kept: (key) => kept.get(key) ?? null,
-    frame: (file, width) => bitmap(frameKey(file, width), "frame", file, width),
-    compare: (kind, anchor, current, width, gain) =>
-      bitmap(comparisonKey(kind, anchor, current, width, gain), "compare", kind, anchor, current, width, gain),
+    kept: (key) => cache.kept(key)?.bitmap ?? null,
+    frame: (file, width, plays = false) => bitmap(frameKey(file, width), "frame", file, width, plays),
+    compare(kind, anchor, current, width, gain, camera) {
+      const key = comparisonKey(kind, anchor, current, width, gain, camera);
+      return bitmap(key, "compare", kind, anchor, current, width, gain, camera);
+    },
     async flow(anchor, current) {
       const before = await ask<LumaPicture>("luma", anchor, FLOW_WIDTH);
       if (!before.ok) return before;
@@ -100,10 +75,7 @@ export function createPictures(): Pictures {
       return field.ok ? { ok: true, value: { ...field.value, width: before.value.width } } : field;
     },
     clear() {
-      generation += 1;
-      for (const each of kept.values()) each.close();
-      kept.clear();
-      asked.clear();
+      cache.clear();
       // Ends the worker and with it what it keeps.
       pictures.close();
       pictures = createPool({ size: 1, spawn: () => spawn("picture"), clock, silenceMs: SILENCE_MS });

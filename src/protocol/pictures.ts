@@ -10,6 +10,21 @@ export type { RedrawChoice };
 /** "over": both frames at once, the anchor in red, the current one in cyan. "difference": current minus anchor, the light taken out. */
 export type Comparison = "over" | "difference";
 
+/** The camera of two frames against the shot's first one, px of a frame of `width` by `height`. */
+export interface CameraPair {
+  readonly anchor: CameraPlace;
+  readonly current: CameraPlace;
+  readonly width: number;
+  readonly height: number;
+}
+
+export interface CameraPlace {
+  readonly dx: number;
+  readonly dy: number;
+  readonly turn: number;
+  readonly scale: number;
+}
+
 /** Luma, 0 to 255 as encoded, row-major. */
 export interface LumaPicture {
   readonly width: number;
@@ -19,15 +34,22 @@ export interface LumaPicture {
 
 /** `Bitmap` is what the page draws: no type of its own here, since the contract knows no browser. */
 export interface PictureWorker<Bitmap> {
-  /** The oriented frame, at most `width` px wide. */
-  frame(file: FrameFile, width: number): Promise<Answer<Bitmap>>;
-  /** @param gain how many times a difference is enlarged; nothing to "over" */
+  /**
+   * The oriented frame, at most `width` px wide.
+   * @param plays true where it is one of many that are played, and may come from a small copy of a large frame
+   */
+  frame(file: FrameFile, width: number, plays: boolean): Promise<Answer<Bitmap>>;
+  /**
+   * @param gain how many times a difference is enlarged; nothing to "over"
+   * @param camera its motion is taken out of the anchor; null: it stays in
+   */
   compare(
     kind: Comparison,
     anchor: FrameFile,
     current: FrameFile,
     width: number,
     gain: number,
+    camera: CameraPair | null,
   ): Promise<Answer<Bitmap>>;
   luma(file: FrameFile, width: number): Promise<Answer<LumaPicture>>;
 }

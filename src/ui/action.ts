@@ -9,4 +9,6 @@ export interface Action {
   readonly keys: readonly string[];
   readonly when: () => boolean;
   readonly perform: () => void;
+  /** For what lasts as long as its key is held down. */
+  readonly release?: () => void;
 }

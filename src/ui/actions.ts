@@ -6,13 +6,14 @@ import { goToScreen, screen } from "./state/screen.ts";
 import { session } from "./state/session.ts";
 import { groundOf, settings } from "./state/settings.ts";
 import { judge, know, undoVerdict, verdicts } from "./state/verdicts.ts";
-import { gains, type PictureView, view } from "./state/view.ts";
+import { type PictureView, view } from "./state/view.ts";
 import { cancelCheck, canCheckAgain, checkAgain } from "./state/checking.ts";
 import { openFile, openFolder } from "./state/opening.ts";
 import { saveReport, saveSheet } from "./state/saving.ts";
 import { canDraw, hasChosenPart, toggleParts, pickUp } from "./parts/open.ts";
 import { canRedo, canUndo, redo, undo } from "./state/sheet-editing.ts";
 import { canTour, startTour } from "./tour/tour-state.ts";
+import { tableActions } from "./table/table-actions.ts";
 import { timelineActions } from "./timeline/timeline-actions.ts";
 import { toggleWorkshop } from "./workshop/open.ts";
 
@@ -27,11 +28,6 @@ const flagNow = () => session.get().strips?.flags.find((flag) => flag.id === vie
 const isChecking = () => session.get().phase === "checking";
 
 const show = (picture: PictureView) => () => view.set({ picture, flipped: false, flipHeld: false });
-
-const changeGain = (by: 1 | -1) => () => {
-  const at = gains.indexOf(view.get().gain as (typeof gains)[number]);
-  view.set({ gain: gains[Math.min(gains.length - 1, Math.max(0, at + by))] });
-};
 
 const hop = (by: number) => () => {
   view.set({ playing: false });
@@ -169,26 +165,13 @@ export const actions = {
   over: { label: "Laid over", group: "Picture", keys: ["3"], when: hasFiles, perform: show("over") },
   difference: { label: "Difference", group: "Picture", keys: ["4"], when: hasFiles, perform: show("difference") },
   arrows: { label: "Arrows", group: "Picture", keys: ["5"], when: hasFiles, perform: show("arrows") },
+  ...tableActions,
   swap: {
     label: "Swap anchor and current by hand (flip)",
     group: "Picture",
     keys: ["x"],
     when: () => view.get().picture === "flip",
     perform: () => view.set({ flipped: !view.get().flipped, flipHeld: true }),
-  },
-  stronger: {
-    label: "Stronger difference",
-    group: "Picture",
-    keys: ["]"],
-    when: () => view.get().picture === "difference",
-    perform: changeGain(1),
-  },
-  weaker: {
-    label: "Weaker difference",
-    group: "Picture",
-    keys: ["["],
-    when: () => view.get().picture === "difference",
-    perform: changeGain(-1),
   },
   outlines: {
     label: "Outlines on the picture",

@@ -34,7 +34,20 @@ export function listenToKeys(): void {
     const action = actionList.find((each) => each.keys.includes(key) && isHere(each) && each.when());
     if (!action) return;
     event.preventDefault();
+    if (action.release) {
+      if (event.repeat) return;
+      held = { code: event.code, release: action.release };
+    }
     action.perform();
   };
+  /** What lasts as long as its key, and which key that is: Shift may come and go meanwhile. */
+  let held: { readonly code: string; readonly release: () => void } | null = null;
+  const letGo = (event: KeyboardEvent | Event) => {
+    if (held === null || (event instanceof KeyboardEvent && event.code !== held.code)) return;
+    held.release();
+    held = null;
+  };
   document.addEventListener("keydown", down);
+  document.addEventListener("keyup", letGo);
+  window.addEventListener("blur", letGo);
 }

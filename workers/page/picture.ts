@@ -1,8 +1,10 @@
 import { expose } from "comlink";
 import type { FrameFile } from "../../src/protocol/index.ts";
-import type { LumaPicture, PictureWorker } from "../../src/protocol/pictures.ts";
+import { followedBy, inverseOf, mapped, rescaled, turnAbout } from "../../src/measure/affine.ts";
+import { sampleColours, splineCrop } from "../../src/measure/redraw/spline-crop.ts";
+import type { CameraPair, CameraPlace, LumaPicture, PictureWorker } from "../../src/protocol/pictures.ts";
 import { answered } from "./answered.ts";
-import { previewOf, previewPixels } from "./previews.ts";
+import { playedPreview, previewOf, previewPixels } from "./previews.ts";
 
 // Makes the pictures that the table shows: frames at the size of the screen, both at once, their difference.
 
@@ -35,6 +37,25 @@ async function lumaOf(file: FrameFile, width: number): Promise<LumaPicture> {
     bytes -= each.data.length;
   }
   return picture;
+}
+
+/** The anchor's luma as the current frame's camera would have seen it. */
+function steadied(anchor: LumaPicture, camera: CameraPair): LumaPicture {
+  const { width, height } = anchor;
+  const scale = width / camera.width;
+  const centre = [camera.width / 2, camera.height / 2] as const;
+  const mapOf = ({ dx, dy, turn, scale: size }: CameraPlace) => turnAbout(turn, centre, dx, dy, size);
+  const back = rescaled(followedBy(inverseOf(mapOf(camera.current)), mapOf(camera.anchor)), scale);
+  const crop = splineCrop({ width, height, channels: 1, data: anchor.data }, { left: 0, top: 0, width, height });
+  const data = new Uint8ClampedArray(width * height);
+  const sample = new Float64Array(1);
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      sampleColours(crop, ...mapped(back, x + 0.5, y + 0.5), sample);
+      data[y * width + x] = sample[0]!;
+    }
+  }
+  return { width, height, data: new Uint8Array(data.buffer) };
 }
 
 /** Middle ratio of two encoded lumas: a gain in linear light is close to a gain in the encoded one as well. */
@@ -81,13 +102,13 @@ function compared(kind: "over" | "difference", anchor: LumaPicture, current: Lum
 }
 
 const worker: PictureWorker<ImageBitmap> = {
-  frame: (file, width) =>
+  frame: (file, width, plays) =>
     answered(
       file.file,
-      () => previewOf(file, width),
+      () => (plays ? playedPreview(file, width) : previewOf(file, width)),
       (bitmap) => [bitmap],
     ),
-  compare: (kind, anchor, current, width, gain) =>
+  compare: (kind, anchor, current, width, gain, camera) =>
     answered(
       current.file,
       async () => {
@@ -96,7 +117,7 @@ const worker: PictureWorker<ImageBitmap> = {
         if (before.width !== now.width || before.height !== now.height) {
           throw new Error(`it has another size than ${anchor.file}`);
         }
-        return createImageBitmap(compared(kind, before, now, gain));
+        return createImageBitmap(compared(kind, camera === null ? before : steadied(before, camera), now, gain));
       },
       (bitmap) => [bitmap],
     ),

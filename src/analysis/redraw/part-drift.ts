@@ -4,10 +4,33 @@ import { type CameraMotion, centroidOf, outlineAt, type Report, type Sheet, type
 // How far each held part has gone since its anchor, as a map of the picture: what is drawn larger, or put back.
 
 /** A drift of this many sigmas is hardly there and drawn not at all; of MORE it is drawn whole. Between, by its share. */
-const LESS = 2;
-const MORE = 4;
+const LESS = 3;
+const MORE = 6;
+/** The same by size, px: what the phase of a pixel and a neighbour's shadow do to what stands still is no drift to look at. */
+const SMALL = 0.03;
+const LARGE = 0.06;
 /** Flags whose drift is a rigid motion of a part. */
 const TOLD_BY_SURFACE: ReadonlySet<string> = new Set(["crawl", "boil", "skin-shift"]);
+
+type Point = readonly [number, number];
+
+const indexed = new WeakMap<Report, ReadonlyMap<string, ReadonlyMap<number, Track>>>();
+
+/** A part's rows by frame, in the order of frames. */
+export function rowsOf(report: Report, part: string): ReadonlyMap<number, Track> {
+  let parts = indexed.get(report);
+  if (parts === undefined) {
+    const made = new Map<string, Map<number, Track>>();
+    for (const row of report.tracks.toSorted((a, b) => a.frame - b.frame)) {
+      const rows = made.get(row.part) ?? new Map<number, Track>();
+      rows.set(row.frame, row);
+      made.set(row.part, rows);
+    }
+    parts = made;
+    indexed.set(report, parts);
+  }
+  return parts.get(part) ?? new Map<number, Track>();
+}
 
 export interface PartDrift {
   readonly part: string;
@@ -22,7 +45,7 @@ export function isAnimated(report: Report, sheet: Sheet | null, part: string, fr
     sheet?.parts.find(({ id }) => id === part)?.intents ?? report.parts.find(({ id }) => id === part)?.intents ?? [];
   const told = intents.find((intent) => intent.from <= frame && frame <= intent.to);
   if (told) return told.intent === "moves";
-  const rows = report.tracks.filter((row) => row.part === part);
+  const rows = [...rowsOf(report, part).values()];
   const at = rows.findIndex((row) => row.frame === frame);
   return at > 0 && rows[at].anchor === rows[at - 1].frame && rows[at - 1].anchor !== rows[at].anchor;
 }
@@ -44,21 +67,21 @@ export function depthOf(report: Report, sheet: Sheet | null, part: string): numb
   return depth;
 }
 
-/** How sure the farthest corner's way is, in sigmas. */
-function sureness(
-  row: Track,
-  outline: readonly (readonly [number, number])[],
-  centre: readonly [number, number],
-): number {
-  let most = 0;
+const between = (value: number, low: number, high: number): number =>
+  Math.min(1, Math.max(0, (value - low) / (high - low)));
+
+/** How much of a drift that nothing has flagged is there to be drawn, 0 to 1: by the corner that went farthest. */
+function shareOf(row: Track, outline: readonly Point[], centre: Point): number {
+  let [far, sure] = [0, 0];
   for (const [x, y] of outline) {
     const [u, v] = [x - centre[0], y - centre[1]];
     const [dx, dy] = [(row.dx ?? 0) - (row.turn ?? 0) * v, (row.dy ?? 0) + (row.turn ?? 0) * u];
     const lever = Math.hypot(u, v) * (row.sigmaTurn ?? 0);
     const sigma = Math.hypot(row.sigmaDx ?? 0, row.sigmaDy ?? 0, lever) / Math.SQRT2;
-    most = Math.max(most, Math.hypot(dx, dy) / Math.max(1e-3, sigma));
+    const size = Math.hypot(dx, dy);
+    if (size > far) [far, sure] = [size, size / Math.max(1e-3, sigma)];
   }
-  return most;
+  return between(sure, LESS, MORE) * between(far, SMALL, LARGE);
 }
 
 /**
@@ -74,10 +97,11 @@ function drift(report: Report, sheet: Sheet | null, part: string, frame: number,
   if (depth > 50 || isAnimated(report, sheet, part, frame)) return null;
   const carrier = carrierOf(report, sheet, part);
   const below = carrier === null ? null : () => drift(report, sheet, carrier, frame, depth + 1);
-  const row = report.tracks.find((each) => each.part === part && each.frame === frame);
-  const isZero = report.tracks.some((each) => each.part === part && each.anchor === frame);
+  const rows = rowsOf(report, part);
+  const row = rows.get(frame);
+  const isZero = row === undefined && [...rows.values()].some(({ anchor }) => anchor === frame);
   if (row === undefined || row.dx === null || row.dy === null) {
-    if (isZero && row === undefined) return { part, anchor: frame, motion: IDENTITY };
+    if (isZero) return { part, anchor: frame, motion: IDENTITY };
     const led = below?.() ?? null;
     return led === null ? null : { ...led, part };
   }
@@ -92,7 +116,7 @@ function drift(report: Report, sheet: Sheet | null, part: string, frame: number,
       flag.to >= row.anchor &&
       flag.from <= lastOf(report, part, row.anchor),
   );
-  const share = flagged ? 1 : Math.min(1, Math.max(0, (sureness(row, outline, centre) - LESS) / (MORE - LESS)));
+  const share = flagged ? 1 : shareOf(row, outline, centre);
   const own = enlarged(turnAbout(row.turn ?? 0, centre, row.dx, row.dy), share);
   if (!ridesAt(report, sheet, part, frame)) return { part, anchor: row.anchor, motion: own };
   const led = below?.() ?? null;
@@ -102,7 +126,7 @@ function drift(report: Report, sheet: Sheet | null, part: string, frame: number,
 
 /** The last frame that is told against an anchor. */
 const lastOf = (report: Report, part: string, anchor: number): number =>
-  Math.max(anchor, ...report.tracks.flatMap((row) => (row.part === part && row.anchor === anchor ? [row.frame] : [])));
+  [...rowsOf(report, part).values()].findLast((row) => row.anchor === anchor)?.frame ?? anchor;
 
 /** Both displacements together. */
 const summed = (one: Affine, other: Affine): Affine => [

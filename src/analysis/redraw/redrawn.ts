@@ -1,7 +1,7 @@
 import { followedBy, inverseOf } from "../../measure/affine.ts";
 import type { Plate } from "../../measure/redraw/behind.ts";
 import type { Raster } from "../../measure/redraw/raster.ts";
-import { applyPatch, cutMask, type Patch, redraw, redrawWhole } from "../../measure/redraw/redraw.ts";
+import { applyPatch, type Patch, plateMask, redraw, redrawWhole } from "../../measure/redraw/redraw.ts";
 import type { Report, Sheet } from "../../model/index.ts";
 import { cameraFromTo, coveredIn, platesFor, redrawFrame, type RedrawChoice } from "./drift-layers.ts";
 
@@ -38,7 +38,7 @@ export async function redrawn(
       raster: picture,
       to: cameraFromTo(report, frame, other, scale),
       covered: coveredIn(report, sheet, other, parts, scale).flatMap(
-        (shape) => cutMask(shape, [], picture.width, picture.height) ?? [],
+        (shape) => plateMask(shape, picture.width, picture.height) ?? [],
       ),
     });
   }

@@ -1,11 +1,17 @@
 import type { Bend } from "../../measure/redraw/redraw.ts";
 import type { Report } from "../../model/index.ts";
+import { rowsOf } from "./part-drift.ts";
 
 /** Distance, px of the picture, over which a node speaks for what lies around it. */
 const REACH = 10;
-/** A node's way of this many sigmas is hardly there; of MORE it is drawn whole. */
-const LESS = 1.5;
-const MORE = 3;
+/** A node's way of so many sigmas is hardly there, and of so many it is drawn whole: where the surface is flagged, and where not. */
+const FLAGGED = [2, 4] as const;
+const UNFLAGGED = [5, 8] as const;
+/** The same by size where nothing is flagged, px. */
+const SMALL = [0.1, 0.2] as const;
+
+const between = (value: number, [low, high]: readonly [number, number]): number =>
+  Math.min(1, Math.max(0, (value - low) / (high - low)));
 /** Cells of the field are this far apart, px. */
 const CELL = 6;
 
@@ -18,15 +24,17 @@ type Node = readonly [x: number, y: number, dx: number, dy: number];
 export function nodesAt(report: Report, part: string, anchor: number, frame: number): readonly Node[] | null {
   const surface = report.surfaces?.find((each) => each.part === part && each.anchor === anchor);
   if (surface === undefined || frame <= anchor) return null;
-  const crawl = (at: number): number | null =>
-    report.tracks.find((row) => row.part === part && row.frame === at)?.crawlPx ?? null;
+  const crawl = (at: number): number | null => rowsOf(report, part).get(at)?.crawlPx ?? null;
   const [now, last] = [crawl(frame), crawl(surface.frame)];
   // Without numbers of its own the way is taken as even.
   const share =
     now !== null && last !== null && last > 0 ? now / last : (frame - anchor) / Math.max(1, surface.frame - anchor);
+  const flagged = report.flags.some((flag) => flag.part === part && flag.to >= anchor && flag.from <= surface.frame);
   const nodes = surface.nodes.map(([x, y, dx, dy, sigma]): Node => {
-    const sure = Math.min(1, Math.max(0, (Math.hypot(dx, dy) / Math.max(1e-3, sigma) - LESS) / (MORE - LESS)));
-    return [x, y, dx * share * sure, dy * share * sure];
+    const size = Math.hypot(dx, dy);
+    const sure = between(size / Math.max(1e-3, sigma), flagged ? FLAGGED : UNFLAGGED);
+    const drawn = share * sure * (flagged ? 1 : between(size, SMALL));
+    return [x, y, dx * drawn, dy * drawn];
   });
   return nodes.some(([, , dx, dy]) => dx !== 0 || dy !== 0) ? nodes : null;
 }

@@ -44,7 +44,7 @@ interface Cut {
 }
 
 /** The mask that a part is cut out by: soft, less what lies over it. */
-export function cutMask(shape: Shape, covers: readonly Shape[], width: number, height: number): SoftMask | null {
+function cutMask(shape: Shape, covers: readonly Shape[], width: number, height: number): SoftMask | null {
   const mask = softMask(shape, GROW, EDGE, width, height);
   if (mask === null) return null;
   for (const cover of covers) {
@@ -53,6 +53,10 @@ export function cutMask(shape: Shape, covers: readonly Shape[], width: number, h
   }
   return mask.share.some((share) => share > 0) ? mask : null;
 }
+
+/** What hides the set in another frame: no more than the outline itself, since what lies close beside it is wanted. */
+export const plateMask = (shape: Shape, width: number, height: number): SoftMask | null =>
+  softMask(shape, GROW, 1, width, height);
 
 const union = (rects: readonly Rect[]): Rect => {
   const left = Math.min(...rects.map((rect) => rect.left));

@@ -17,6 +17,7 @@ import { stripOfFlag, stripsOf } from "../strips/strips.ts";
 import type { KnownFolder } from "./identify.ts";
 import { blankReport } from "./blank-report.ts";
 import { pictures } from "./pictures.ts";
+import { redraws } from "./redraws.ts";
 import { addNotice, session } from "./session.ts";
 import { view, wholeFrame } from "./view.ts";
 
@@ -51,6 +52,7 @@ export function lookAt(report: Report): void {
     picture: "plain",
     playing: false,
     range: null,
+    against: null,
     over: null,
     reading: null,
     flag: first?.id ?? null,
@@ -94,6 +96,7 @@ export function start(shot: OpenShot): void {
   const read = sheet === null ? null : readOnce(sheet, sequence);
   const name = read?.shot.name ?? shotNameOf(sequence, folder.name);
   pictures.clear();
+  redraws.clear();
   session.set({
     phase: "checking",
     shot: name,
@@ -123,6 +126,7 @@ export function start(shot: OpenShot): void {
     reading: null,
     playing: false,
     range: null,
+    against: null,
   });
 
   run(shot, name, frames, read, false);

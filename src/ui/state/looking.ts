@@ -61,7 +61,10 @@ export function nextStrip(by: 1 | -1): void {
   view.set({ strip: next.id, flag: flagOf(next)?.id ?? null });
 }
 
-/** The frame that flip, laid over, difference and arrows compare with. */
+/** The frame that flip, laid over, difference and arrows compare with: the one that was picked, else the anchor. */
+export const otherNow = (): number | null => view.get().against ?? anchorNow();
+
+/** The anchor of the chosen part at the frame that is up, else the first frame. */
 export function anchorNow(): number | null {
   const { strips } = session.get();
   const { strip, frame } = view.get();

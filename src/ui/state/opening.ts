@@ -8,6 +8,7 @@ import { stripsOf } from "../strips/strips.ts";
 import { closeShot, lookAt, openShot, type OpenShot, start } from "./checking.ts";
 import { identify } from "./identify.ts";
 import { pictures } from "./pictures.ts";
+import { redraws } from "./redraws.ts";
 import { addNotice, session } from "./session.ts";
 
 /** A folder of several sequences, until a person has said which one. */
@@ -151,6 +152,7 @@ function openReport(file: TextFile, sheet: TextFile | null): void {
   }
   closeShot();
   pictures.clear();
+  redraws.clear();
   const { report } = read;
   session.set({
     phase: "checked",

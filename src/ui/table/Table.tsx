@@ -2,21 +2,21 @@ import { useEffect, useRef } from "react";
 import { surfaceOn } from "../look/canvas.ts";
 import { colours, listenToGround } from "../look/colours.ts";
 import { CRISP, tableSize } from "../state/look.ts";
-import { anchorNow, choose } from "../state/looking.ts";
+import { choose, otherNow } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { createFlow } from "./flow.ts";
 import { outlinesAt, outlineUnder, regionsAt } from "./outlines.ts";
+import { paintLegend } from "./legend.ts";
 import { paintMarks } from "./marks-on-picture.ts";
-import { paintEmptyFrame } from "./paint.ts";
+import { paintEmptyFrame, paintWords } from "./paint.ts";
 import { type Place, placeOf } from "./place.ts";
+import { CloseUp } from "./CloseUp.tsx";
 import { listenToPointer } from "./pointer.ts";
-import { createSupply } from "./supply.ts";
+import { sharpEnough } from "./sharp-enough.ts";
+import { createSupply, plainWish } from "./supply.ts";
 import { type TablePoint, tableTool } from "./tool.ts";
-
-/** Widths, px, at which frames are decoded: the smallest that is sharp enough is asked for. */
-const widths = [960, 1440, 2160, 3240, 4860, 7290, 10_935];
 
 /** The light table: the frame, its outlines, and what was measured drawn on it. */
 export function Table() {
@@ -27,32 +27,60 @@ export function Table() {
     if (!element) return;
     let place: Place = { left: 0, top: 0, scale: 1 };
     let size = { width: 1280, height: 720 };
+    /** Where the second of two pictures begins, CSS px; none: beyond everything. */
+    let split = Infinity;
 
     const supply = createSupply(() => surface.draw());
+    const original = createSupply(() => surface.draw(), plainWish);
     const flow = createFlow(() => surface.draw());
+
+    const paintPicture = (context: CanvasRenderingContext2D, bitmap: ImageBitmap, at: Place) => {
+      context.imageSmoothingQuality = "high";
+      context.imageSmoothingEnabled = at.scale * devicePixelRatio < CRISP;
+      context.drawImage(bitmap, at.left, at.top, size.width * at.scale, size.height * at.scale);
+    };
     const surface = surfaceOn(element, (context, width, height) => {
       const { report, sheet, strips, files } = session.get();
-      const { look } = view.get();
+      const { look, picture, beside } = view.get();
       if (!report && !files) return;
       if (report) size = report.shot;
-      place = placeOf(look, size.width, size.height, width, height);
+      const isSplit = picture === "held" && beside && files !== null;
+      split = isSplit ? Math.round(width / 2) : Infinity;
+      const room = isSplit ? split : width;
+      place = placeOf(look, size.width, size.height, room, height);
       tableSize.set({ fit: place.scale / look.scale });
-      const wanted = size.width * place.scale * devicePixelRatio;
-      const sharp = widths.find((each) => each >= wanted * 0.98) ?? widths[widths.length - 1];
-      const bitmap = supply.current(Math.min(sharp, report ? size.width : sharp));
+      // A frame whose size isn't known yet is asked for as wide as the table needs.
+      const pixels = sharpEnough(report ? size.width : 4096, (place.scale * size.width) / (report ? size.width : 4096));
+      const bitmap = supply.current(pixels);
+      if (isSplit) {
+        const held = { ...place, left: place.left + split };
+        for (const [one, at, x, words] of [
+          [original.current(pixels), place, 0, "Original"],
+          [bitmap, held, split, "Held still"],
+        ] as const) {
+          context.save();
+          context.beginPath();
+          context.rect(x, 0, split, height);
+          context.clip();
+          if (one) paintPicture(context, one, at);
+          paintWords(context, words, x + 16, 22);
+          context.restore();
+        }
+        return;
+      }
       if (bitmap) {
         if (!report && bitmap.width * size.height !== bitmap.height * size.width) {
           size = { width: bitmap.width, height: bitmap.height };
           place = placeOf(look, size.width, size.height, width, height);
         }
-        context.imageSmoothingQuality = "high";
-        context.imageSmoothingEnabled = place.scale * devicePixelRatio < CRISP;
-        context.drawImage(bitmap, place.left, place.top, size.width * place.scale, size.height * place.scale);
+        paintPicture(context, bitmap, place);
       } else paintEmptyFrame(context, place, size.width, size.height, colours());
       const tool = tableTool.get().now;
       if (report && strips && !tool?.hidesOutlines) {
         paintMarks(context, { report, sheet, strips, place, width, height, hasPicture: bitmap !== null, flow });
       }
+      if (picture === "difference" && bitmap && !view.get().peek)
+        paintLegend(context, view.get().gain, 16, height - 16);
       tool?.paint?.(context, place, width, height);
     });
 
@@ -64,7 +92,7 @@ export function Table() {
       return outlineUnder([...outside, ...outlinesAt(report, sheet, strips, frame)], x, y);
     };
     const endPointer = listenToPointer(element, {
-      place: () => place,
+      place: (x) => (x >= split ? { ...place, left: place.left + split } : place),
       size: () => size,
       hover: (at) => view.set({ over: at && under(at) }),
       click(at) {
@@ -83,6 +111,7 @@ export function Table() {
     return () => {
       for (const end of ends) end();
       supply.end();
+      original.end();
       flow.end();
       surface.end();
     };
@@ -91,10 +120,16 @@ export function Table() {
   const frame = useStore(view, (value) => value.frame);
   const picture = useStore(view, (value) => value.picture);
   const shot = useStore(session, (value) => value.shot);
-  const label = `Frame ${frame} of ${shot ?? "the shot"}${picture === "plain" ? "" : ` against frame ${anchorNow()}, ${picture}`}`;
+  const label = `Frame ${frame} of ${shot ?? "the shot"}${picture === "plain" ? "" : ` against frame ${otherNow()}, ${picture}`}`;
+  const closeUp = useStore(view, (value) => value.closeUp);
+  const hasCloseUp = useStore(session, (value) => value.files !== null && value.report !== null && !value.blank);
+  const isSplit = closeUp && hasCloseUp;
   return (
-    <div className="table-picture">
-      <canvas ref={canvas} className="table-canvas" role="img" aria-label={label} />
+    <div className={isSplit ? "table-picture with-close-up" : "table-picture"}>
+      <div className="table-stage">
+        <canvas ref={canvas} className="table-canvas" role="img" aria-label={label} />
+      </div>
+      {isSplit && <CloseUp />}
     </div>
   );
 }

@@ -4,6 +4,7 @@ import { frameNumber } from "../../units/index.ts";
 import { actions } from "../actions.ts";
 import { ActionButton, Key } from "../frame/ActionButton.tsx";
 import { framesNow } from "../state/looking.ts";
+import { played } from "../state/playing.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { type PictureView, pictureViews, view } from "../state/view.ts";
@@ -37,7 +38,7 @@ function Views() {
       }}
     >
       {pictureViews.map((each) => (
-        <ToggleButton key={each} id={each} className="view">
+        <ToggleButton key={each} id={each} className="view" isDisabled={!actions[each].when()}>
           {actions[each].label}
           <Key action={actions[each]} />
         </ToggleButton>
@@ -48,7 +49,10 @@ function Views() {
 
 function Transport() {
   const playing = useStore(view, (value) => value.playing);
-  const fps = useStore(session, (value) => value.report?.shot.fps ?? value.sheet?.shot.fps ?? 24);
+  const rate = useStore(view, (value) => value.rate);
+  const own = useStore(session, (value) => value.report?.shot.fps ?? value.sheet?.shot.fps ?? 24);
+  const late = useStore(played, (value) => value.late);
+  const fps = rate ?? own;
   return (
     <div className="transport">
       <ActionButton className="icon-button" action={actions.back} name={actions.back.label}>
@@ -69,6 +73,10 @@ function Transport() {
         <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">
           <path d="M5 3l5.5 5L5 13" />
         </svg>
+      </ActionButton>
+      <ActionButton className="rate" action={actions.rate} name={`Plays at ${fps} frames a second; change`}>
+        {fps} fps
+        {playing && late > 0 && <span className="late">{late} late</span>}
       </ActionButton>
     </div>
   );

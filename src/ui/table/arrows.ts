@@ -1,5 +1,7 @@
 import { centroidOf } from "../../model/geometry.ts";
 import type { CameraMotion, Report, ReportFrame } from "../../model/index.ts";
+import type { CameraPair } from "../../protocol/pictures.ts";
+import { session } from "../state/session.ts";
 import { displacementAt, type Point } from "../strips/drift.ts";
 import type { Strips } from "../strips/strips.ts";
 import type { PartArrow } from "./paint.ts";
@@ -21,6 +23,15 @@ export function partArrowsAt(report: Report, strips: Strips, frame: number): rea
     );
     return [{ at: strip.at, by, drifts }];
   });
+}
+
+/** The camera of two frames of the shot, for a picture in which its motion is taken out; null where it isn't known of both. */
+export function cameraFor(other: number | null, frame: number): CameraPair | null {
+  const { report } = session.get();
+  const cameraAt = (of: number | null) => report?.frames.find((each) => each.frame === of)?.camera ?? null;
+  const [anchor, current] = [cameraAt(other), cameraAt(frame)];
+  if (report === null || anchor === null || current === null) return null;
+  return { anchor, current, width: report.shot.width, height: report.shot.height };
 }
 
 /** Where the camera moved a point of the still set between two frames, px; null where it isn't known of both. */

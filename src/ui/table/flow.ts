@@ -1,5 +1,5 @@
 import type { FlowField } from "../../protocol/pictures.ts";
-import { anchorNow } from "../state/looking.ts";
+import { otherNow } from "../state/looking.ts";
 import { pictures } from "../state/pictures.ts";
 import { addNotice, session } from "../state/session.ts";
 import { createStore } from "../state/store.ts";
@@ -31,7 +31,7 @@ export function createFlow(onField: () => void): Flow {
       // Another shot may have files of the same names.
       [shot, key, refused] = [files, "", ""];
     }
-    const anchor = files?.get(anchorNow() ?? -1);
+    const anchor = files?.get(otherNow() ?? -1);
     const current = files?.get(frame);
     if (picture !== "arrows" || busy || ended || !anchor || !current || anchor === current) return;
     const wanted = `${anchor.file}>${current.file}`;
@@ -61,7 +61,7 @@ export function createFlow(onField: () => void): Flow {
       void pump();
       const { frame } = view.get();
       const { files } = session.get();
-      return key === `${files?.get(anchorNow() ?? -1)?.file}>${files?.get(frame)?.file}` ? field : null;
+      return key === `${files?.get(otherNow() ?? -1)?.file}>${files?.get(frame)?.file}` ? field : null;
     },
     end() {
       ended = true;

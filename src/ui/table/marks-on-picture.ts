@@ -1,6 +1,6 @@
 import type { Report, Sheet } from "../../model/index.ts";
 import { colours } from "../look/colours.ts";
-import { anchorNow } from "../state/looking.ts";
+import { otherNow } from "../state/looking.ts";
 import { view } from "../state/view.ts";
 import type { Strips } from "../strips/strips.ts";
 import { cameraBetween, enlargementFor, partArrowsAt, scaleLength } from "./arrows.ts";
@@ -26,20 +26,20 @@ interface Ground {
 /** All that lies over the picture: outlines, arrows, the ghost, the pivot, names. */
 export function paintMarks(context: CanvasRenderingContext2D, ground: Ground): void {
   const { report, sheet, strips, place, width, height, hasPicture } = ground;
-  const { frame, picture, outlines, flag: flagId, flipped, over, strip } = view.get();
-  const isAnchor = picture === "flip" && flipped;
+  const { frame, picture, outlines, flag: flagId, flipped, over, strip, peek } = view.get();
+  const isAnchor = peek || (picture === "flip" && flipped);
   const drawn = [
-    ...outlinesAt(report, sheet, strips, frame, isAnchor ? (anchorNow() ?? frame) : frame),
+    ...outlinesAt(report, sheet, strips, frame, isAnchor ? (otherNow() ?? frame) : frame),
     ...(isAnchor ? [] : regionsAt(strips, frame)),
   ];
   // Two frames at once are looked at for the picture: there only what the pointer is on gets a name.
-  const sparing = picture !== "plain" && picture !== "flip";
+  const sparing = picture !== "plain" && picture !== "flip" && !peek;
   const pointed = new Set([over].filter((id) => id !== null));
   const lit = new Set([over, strip].filter((id) => id !== null));
   const ink = hasPicture
     ? ON_PICTURE
     : { line: colours()["figure-edge"], lit: colours().ink, signal: colours().signal, dark: "#00000000" };
-  if (picture === "arrows") {
+  if (picture === "arrows" && !peek) {
     const arrows = partArrowsAt(report, strips, frame);
     const enlarge = enlargementFor(arrows, report.shot.width);
     const field = ground.flow.current();
@@ -48,7 +48,7 @@ export function paintMarks(context: CanvasRenderingContext2D, ground: Ground): v
       context.fillRect(place.left, place.top, report.shot.width * place.scale, report.shot.height * place.scale);
     }
     if (field) {
-      paintField(context, field, place, report.shot.width, enlarge, cameraBetween(report, anchorNow(), frame));
+      paintField(context, field, place, report.shot.width, enlarge, cameraBetween(report, otherNow(), frame));
     }
     if (outlines) paintOutlines(context, drawn, place, pointed, ink, true);
     paintPartArrows(context, arrows, place, ink.signal, enlarge);

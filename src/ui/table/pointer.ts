@@ -4,7 +4,8 @@ import { type TablePoint, tableTool } from "./tool.ts";
 
 /** What the pointer is told of the table, and does to it. */
 export interface UnderPointer {
-  place(): Place;
+  /** Where the frame lies that is seen at a distance from the canvas's left edge, CSS px: there may be two side by side. */
+  place(screenX: number): Place;
   /** Size of the frame, px. */
   size(): { readonly width: number; readonly height: number };
   hover(at: TablePoint | null): void;
@@ -25,8 +26,8 @@ export function listenToPointer(element: HTMLCanvasElement, under: UnderPointer)
 
   const pointOf = (event: PointerEvent | MouseEvent): TablePoint => {
     const box = element.getBoundingClientRect();
-    const place = under.place();
     const [screenX, screenY] = [event.clientX - box.left, event.clientY - box.top];
+    const place = under.place(screenX);
     return {
       x: (screenX - place.left) / place.scale,
       y: (screenY - place.top) / place.scale,
@@ -38,14 +39,14 @@ export function listenToPointer(element: HTMLCanvasElement, under: UnderPointer)
   };
   const shareOf = (event: PointerEvent | MouseEvent, x = event.clientX, y = event.clientY): [number, number] => {
     const box = element.getBoundingClientRect();
-    const [place, size] = [under.place(), under.size()];
+    const [place, size] = [under.place(x - box.left), under.size()];
     return [
       (x - box.left - place.left) / place.scale / size.width,
       (y - box.top - place.top) / place.scale / size.height,
     ];
   };
   const panBy = (dx: number, dy: number) => {
-    const [{ scale }, size] = [under.place(), under.size()];
+    const [{ scale }, size] = [under.place(0), under.size()];
     pan(-dx / (size.width * scale), -dy / (size.height * scale));
   };
 

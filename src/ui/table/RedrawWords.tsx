@@ -1,0 +1,37 @@
+import { redrawState } from "./supply.ts";
+import { session } from "../state/session.ts";
+import { heldChoice } from "../state/redraws.ts";
+import { useStore } from "../state/store.ts";
+import { view } from "../state/view.ts";
+
+const listed = (names: readonly string[]): string =>
+  names.length > 3 ? `${names.slice(0, 2).join(", ")} and ${names.length - 2} more` : names.join(", ");
+
+/** From this share on what was filled in is worth saying. */
+const WORTH = 0.02;
+
+/** What of the picture is drawn elsewhere, and what of it no frame shows. */
+export function RedrawWords() {
+  const { picture, times, strip, frame } = useStore(view, (value) => value);
+  const report = useStore(session, (value) => value.report);
+  const { frame: of, parts, guessed, working } = useStore(redrawState, (value) => value);
+  if (report === null) return "";
+  // What is flagged comes first: the rest goes along, or is small.
+  const told = new Set(report.flags.flatMap(({ part, carries }) => [part ?? "", ...carries]));
+  const names = parts
+    .toSorted((a, b) => Number(told.has(b)) - Number(told.has(a)))
+    .map((id) => report.parts.find((part) => part.id === id)?.name ?? id);
+  const isHeld = picture === "held";
+  const camera = isHeld ? heldChoice().camera !== null : strip === "camera";
+  const drawn = [...(camera ? ["camera"] : []), ...names];
+  if (of !== frame && working) return "Being drawn";
+  const filled =
+    guessed >= WORTH ? `; ${Math.round(guessed * 100)} % of what changed is filled in, since no frame shows it` : "";
+  if (drawn.length === 0)
+    return isHeld
+      ? "Nothing in this frame has drifted from where it is held"
+      : "Nothing in this frame has drifted surely";
+  return isHeld
+    ? `As if it had held: ${listed(drawn)}${filled}`
+    : `Measured drift drawn ${times} times as large: ${listed(drawn)}; outline: where it is${filled}`;
+}
