@@ -10,6 +10,7 @@ import "./look/side.css";
 import "./look/dialogs.css";
 import "./look/workshop.css";
 import "./look/parts.css";
+import "./look/bench.css";
 import "./look/tour.css";
 import "./look/pages.css";
 import "./look/verdicts.css";

@@ -1,4 +1,5 @@
 import type { ComponentType } from "react";
+import { BenchScreen } from "../bench/BenchScreen.tsx";
 import { HandoverPage } from "../pages/HandoverPage.tsx";
 import { StrikePage } from "../pages/StrikePage.tsx";
 import { WorkshopScreen } from "../workshop/WorkshopScreen.tsx";
@@ -19,5 +20,6 @@ export const screens: readonly Screen[] = [
   { id: "parts", label: "Parts", body: ShotScreen },
   { id: "strike", label: "Safe to strike?", body: StrikePage, ofShot: true },
   { id: "handover", label: "Handover", body: HandoverPage, ofShot: true },
+  { id: "bench", label: "Bench", body: BenchScreen },
   { id: "workshop", label: "Workshop", body: WorkshopScreen },
 ];
