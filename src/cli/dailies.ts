@@ -42,7 +42,15 @@ export const dailies = async (args: DailiesArguments, console: Console): Promise
     return EXIT.nothingChecked;
   }
   const gathered = gatherDailies(
-    found.map(({ report }) => ({ report, sheet: null, verdicts: [], notes: [], take: null, shootingDay: null })),
+    found.map(({ file, report }) => ({
+      id: file,
+      report,
+      sheet: null,
+      verdicts: [],
+      notes: [],
+      take: null,
+      shootingDay: null,
+    })),
     args.filter,
   );
   try {

@@ -11,6 +11,7 @@ import "./look/dialogs.css";
 import "./look/workshop.css";
 import "./look/parts.css";
 import "./look/bench.css";
+import "./look/dailies.css";
 import "./look/tour.css";
 import "./look/pages.css";
 import "./look/verdicts.css";

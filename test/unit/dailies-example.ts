@@ -74,6 +74,7 @@ export const note = (more: Partial<Note> = {}): Note => ({
 });
 
 export const source = (more: Partial<DailiesSource> = {}): DailiesSource => ({
+  id: "s1",
   report: hive010(),
   sheet: null,
   verdicts: [verdict()],

@@ -1,11 +1,11 @@
 import { expect, test } from "vitest";
 import { createSheet } from "../../src/model/index.ts";
-import { type DailiesFilter, everything, gatherDailies, verdictOn } from "../../src/reports/dailies/dailies.ts";
+import { type DailiesFilter, everything, gatherDailies } from "../../src/reports/dailies/dailies.ts";
 import { departmentOf } from "../../src/reports/dailies/department.ts";
 import { dailiesMarkdown } from "../../src/reports/dailies/markdown.ts";
-import { frameNumber } from "../../src/units/index.ts";
+import { frameNumber, px } from "../../src/units/index.ts";
 import { lost, sag, shotFrames, track } from "./cli-report.ts";
-import { hive010, hive020, note, source, verdict } from "./dailies-example.ts";
+import { hive010, hive020, note, source } from "./dailies-example.ts";
 
 const listed = (filter: Partial<DailiesFilter> = {}, sources = [source()]) =>
   gatherDailies(sources, { ...everything, ...filter }).days.map(({ day, shots }) => [
@@ -64,13 +64,18 @@ test("shots stand in the order of their numbers", () => {
   expect(day.shots.map(({ name }) => name)).toEqual(["hive_9", "hive_20", "hive_100"]);
 });
 
-test("a verdict is found again by kind, part and frames, the latest one counts", () => {
-  const again = { ...sag, id: "sag-arm-left-3", from: frameNumber(3) };
-  const later = verdict({ id: "v2", choice: "ease-back", changed: "2026-03-04T08:00:00Z" });
-  expect(verdictOn(again, [verdict()])?.id).toBe("v1");
-  expect(verdictOn(again, [later, verdict()])?.id).toBe("v2");
-  expect(verdictOn({ ...again, part: "cuff-left" }, [verdict()])).toBeNull();
-  expect(verdictOn({ ...again, kind: "pop" }, [verdict()])).toBeNull();
+test("a verdict is found again by kind, part and frames; what has grown since is open again", () => {
+  const state = (more: Partial<typeof sag>) => {
+    const [day] = gatherDailies([source({ report: hive010({ flags: [{ ...sag, ...more }] }) })]).days;
+    const [{ state: now, grown }] = day.shots[0].findings;
+    return [now, grown];
+  };
+  expect(state({ id: "sag-arm-left-3", from: frameNumber(3) })).toEqual(["to-the-bench", false]);
+  expect(state({ part: "cuff-left" })).toEqual(["open", false]);
+  expect(state({ kind: "pop" })).toEqual(["open", false]);
+  expect(state({ px: px(4) })).toEqual(["open", true]);
+  const grown = gatherDailies([source({ report: hive010({ flags: [{ ...sag, px: px(4) }] }) })]);
+  expect(dailiesMarkdown(grown)).toContain('open again: it has grown since "to the bench" (AB)');
 });
 
 test.each([

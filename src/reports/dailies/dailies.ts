@@ -1,4 +1,13 @@
-import type { Flag, Note, Report, ReportPart, Sheet, Verdict, VerdictChoice } from "../../model/index.ts";
+import {
+  carryVerdicts,
+  type Flag,
+  type Note,
+  type Report,
+  type ReportPart,
+  type Sheet,
+  type Verdict,
+  type VerdictChoice,
+} from "../../model/index.ts";
 import type { FrameNumber } from "../../units/index.ts";
 import { type Unmeasured, unmeasuredParts } from "../coverage.ts";
 import { type Department, departmentOf } from "./department.ts";
@@ -9,6 +18,8 @@ import { type Counting, countingOf, type Span, spanOf } from "./span.ts";
 
 /** One shot, or one take of it, with what is known and what was said about it. */
 export interface DailiesSource {
+  /** Of the shot in the store, or its file. */
+  readonly id: string;
   readonly report: Report;
   readonly sheet: Sheet | null;
   readonly verdicts: readonly Verdict[];
@@ -37,8 +48,11 @@ export interface Finding {
   /** Null for camera, light and what lies outside every outline. */
   readonly part: ReportPart | null;
   readonly department: Department;
+  /** What was decided; of one that has grown since, what was decided then. */
   readonly verdict: Verdict | null;
   readonly state: VerdictState;
+  /** It was judged, has grown since beyond its uncertainty, and is open again. */
+  readonly grown: boolean;
   readonly span: Span;
 }
 
@@ -82,16 +96,6 @@ export interface Dailies {
 const overlap = (a: { readonly from: number; readonly to: number }, from: number, to: number): boolean =>
   a.from <= to && a.to >= from;
 
-/** The latest verdict on a flag: given on the very same one, or on one of its kind and part in frames that it shares. */
-export const verdictOn = (flag: Flag, verdicts: readonly Verdict[]): Verdict | null => {
-  const alike = verdicts.filter(
-    ({ flag: judged }) => judged.kind === flag.kind && judged.part === flag.part && overlap(judged, flag.from, flag.to),
-  );
-  const same = alike.filter(({ flag: judged }) => judged.id === flag.id);
-  const known = same.length > 0 ? same : alike;
-  return known.reduce<Verdict | null>((last, one) => (last === null || one.changed > last.changed ? one : last), null);
-};
-
 /** The day on which each frame was taken; one without a time was taken on the day of the one before it. */
 const daysOf = ({ report, shootingDay }: DailiesSource): ReadonlyMap<FrameNumber, string | null> => {
   const times = new Map(report.frames.map(({ frame, time }) => [frame, time?.slice(0, 10) ?? null] as const));
@@ -118,15 +122,18 @@ const shotsByDay = (source: DailiesSource, filter: DailiesFilter): readonly [str
   const first = days.get(report.shot.frames[0]) ?? source.shootingDay;
   const dayAt = (frame: FrameNumber) => days.get(frame) ?? first;
   const unmeasured = unmeasuredParts(report).filter((part) => part.tooMany);
+  const judged = carryVerdicts(report.flags, verdicts);
   const all = report.flags.map((flag): Finding => {
     const part = partOf(report, flag.part);
-    const verdict = verdictOn(flag, verdicts);
+    const known = judged.get(flag.id);
+    const grown = known?.state === "worse";
     return {
       flag,
       part,
       department: departmentOf(flag, part),
-      verdict,
-      state: verdict?.choice ?? "open",
+      verdict: known?.verdict ?? null,
+      state: known === undefined || grown ? "open" : known.verdict.choice,
+      grown,
       span: spanOf(counting, flag.from, flag.to),
     };
   });

@@ -126,11 +126,12 @@ const countCell = ({ span }: Finding): string => {
   );
 };
 
-const decidedCell = ({ verdict, state, department }: Finding): string => {
+const decidedCell = ({ verdict, state, grown, department }: Finding): string => {
   const who = verdict === null || verdict.who === "" ? "" : ` ${plain(verdict.who)}`;
   const note = verdict === null || verdict.note === "" ? "" : `<p>${plain(verdict.note)}</p>`;
+  const since = grown && verdict !== null ? `<p>It has grown since “${plain(verdictWords(verdict.choice))}”.</p>` : "";
   return (
-    `<span class="state${state === "open" ? " open" : ""}">${plain(verdictWords(state))}</span>${who}${note}` +
+    `<span class="state${state === "open" ? " open" : ""}">${plain(verdictWords(state))}</span>${who}${note}${since}` +
     `<p class="owner">${plain(departmentLabels[department])}</p>`
   );
 };

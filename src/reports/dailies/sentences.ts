@@ -64,8 +64,12 @@ export const ownerOf = ({ part }: Pick<Finding, "part">): string =>
   part?.puppet == null ? "" : part.copy === null ? part.puppet : `${part.puppet}, copy ${part.copy}`;
 
 /** "to the bench (AB): new elbow ball", with as much of it as was said. */
-export const decisionOf = ({ state, verdict }: Finding): string => {
+export const decisionOf = ({ state, verdict, grown }: Finding): string => {
   const who = verdict === null || verdict.who === "" ? "" : ` (${verdict.who})`;
   const note = verdict === null || verdict.note === "" ? "" : `: ${verdict.note}`;
-  return `${verdictWords(state)}${who}${note}`;
+  const words =
+    grown && verdict !== null
+      ? `open again: it has grown since "${verdictWords(verdict.choice)}"`
+      : verdictWords(state);
+  return `${words}${who}${note}`;
 };

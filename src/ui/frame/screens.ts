@@ -1,5 +1,6 @@
 import type { ComponentType } from "react";
 import { BenchScreen } from "../bench/BenchScreen.tsx";
+import { DailiesScreen } from "../dailies/DailiesScreen.tsx";
 import { HandoverPage } from "../pages/HandoverPage.tsx";
 import { StrikePage } from "../pages/StrikePage.tsx";
 import { WorkshopScreen } from "../workshop/WorkshopScreen.tsx";
@@ -21,5 +22,6 @@ export const screens: readonly Screen[] = [
   { id: "strike", label: "Safe to strike?", body: StrikePage, ofShot: true },
   { id: "handover", label: "Handover", body: HandoverPage, ofShot: true },
   { id: "bench", label: "Bench", body: BenchScreen },
+  { id: "dailies", label: "Dailies", body: DailiesScreen },
   { id: "workshop", label: "Workshop", body: WorkshopScreen },
 ];

@@ -1,6 +1,6 @@
 /** Hands a text file to the browser to save. */
-export function saveText(name: string, text: string): void {
-  const address = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+export function saveText(name: string, text: string, type = "application/json"): void {
+  const address = URL.createObjectURL(new Blob([text], { type }));
   const link = document.createElement("a");
   link.href = address;
   link.download = name;
