@@ -8,7 +8,7 @@ import type { Part, Sheet } from "./sheet.ts";
 // it can be thrown away and made again.
 
 /** Rises when the summary's own rules change: an older one is made again from its report. */
-export const HOLDS_VERSION = 1;
+export const HOLDS_VERSION = 2;
 
 /** A flag that lies in a hold. */
 export interface HoldFlag {
@@ -69,6 +69,8 @@ export interface HoldSummary {
   /** px along `direction`, by the shot's frames from the anchor on; NaN where not measured. */
   readonly trace: Float32Array;
   readonly flags: readonly HoldFlag[];
+  /** Id of the part whose flag carried this one along: its drift is that one's. Null where none did. */
+  readonly carriedBy: string | null;
 }
 
 type Point = readonly [number, number];
@@ -204,6 +206,9 @@ export function summariseHolds(report: Report, sheet: Sheet | null): readonly Ho
         const index = (indexOf.get(each.frame) ?? -1) - start;
         if (index >= 0) trace[index] = moved[0] * direction[0] + moved[1] * direction[1];
       }
+      const carrier = report.flags.find(
+        (flag) => flag.carries.includes(part.id) && flag.to > anchor && flag.from <= hold[hold.length - 1].frame,
+      );
       const within = flags.filter((flag) => flag.to > anchor && flag.from <= hold[hold.length - 1].frame);
       const minutes = ((times.get(last.frame) ?? Number.NaN) - (times.get(anchor) ?? Number.NaN)) / 60_000;
       return [
@@ -233,6 +238,7 @@ export function summariseHolds(report: Report, sheet: Sheet | null): readonly Ho
           poseDegrees: poseOf(drawn, down, part, rows, anchor),
           trace,
           flags: within.map(flagOut),
+          carriedBy: carrier?.part ?? null,
         },
       ];
     });

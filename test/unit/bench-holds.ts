@@ -42,6 +42,7 @@ export const hold = (more: Partial<HoldSummary> = {}): HoldSummary => ({
   poseDegrees: 80,
   trace: new Float32Array([0, 0.002, 0.005]),
   flags: [],
+  carriedBy: null,
   ...more,
 });
 

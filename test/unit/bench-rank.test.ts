@@ -128,6 +128,11 @@ test("families are told apart, and what was knocked has no speed", () => {
   expect("mean" in row.speed.px && row.speed.px.mean.count).toBe(1);
 });
 
+test("what was carried along has no speed of its own: one cause, one place in the list", () => {
+  const [row] = benchRows([benchShot("a", [sagged(1, { flags: [], carriedBy: "upper-arm-left" })])], "part");
+  expect(row.speed.px).toEqual({ reason: "it was carried along by what it hangs on" });
+});
+
 test("where nothing has a speed, the commonest reason is told", () => {
   const [row] = benchRows(
     [benchShot("a", [hold({ time: null, minutes: null }), hold({ minutes: null, mm: null })])],

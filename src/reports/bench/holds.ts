@@ -59,6 +59,7 @@ const hasStep = ({ hold }: BenchHold): boolean => hold.flags.some(({ kind }) => 
 export const whyNoSpeed = (one: BenchHold, unit: SpeedUnit): string => {
   const { minutes, mm, degrees } = one.hold;
   if (isSeating(one)) return "a piece that is put on anew has no speed";
+  if (one.hold.carriedBy !== null) return "it was carried along by what it hangs on";
   if (hasStep(one)) return "it was knocked or shifted within the hold";
   if (minutes === null || !(minutes > 0)) return "its frames carry no capture times";
   if (unit === "mm" && mm === null) return "the shot has no scale";

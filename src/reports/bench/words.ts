@@ -11,17 +11,18 @@ export const readable = (id: string): string => id.replace(/[-_]/gu, " ");
 export const puppetWords = (puppet: string | null, copy: string | null): string =>
   puppet === null ? "set and props" : copy === null ? puppet : `${puppet}, copy ${copy}`;
 
-/** "Left forearm of oda, copy B". */
+/** "Left forearm of oda, copy B"; "Hive, set and props". */
 export const subjectWords = (subject: Subject, partName: string | null): string => {
   const owner = puppetWords(subject.puppet, subject.copy);
+  const of = subject.puppet === null ? `, ${owner}` : ` of ${owner}`;
   switch (subject.level) {
     case "puppet":
     case "copy":
       return owner;
     case "part":
-      return `${partName ?? readable(subject.part ?? "")} of ${owner}`;
+      return `${partName ?? readable(subject.part ?? "")}${of}`;
     case "joint":
-      return `${readable(subject.joint ?? "")} of ${owner}`;
+      return `${readable(subject.joint ?? "")}${of}`;
     case "kind":
       return `every ${subject.kind ?? "part"}`;
   }

@@ -77,7 +77,7 @@ function Row({
   readonly most: number;
   readonly isChosen: boolean;
 }) {
-  const name = subjectWords({ ...row, puppet: row.puppet }, row.partName);
+  const name = subjectWords(row, row.partName);
   const reason =
     order.by !== "often" && "reason" in row.speed[order.by] ? speedText(row.speed[order.by], order.by) : "";
   return (
@@ -89,7 +89,10 @@ function Row({
         onClick={() => bench.set({ chosen: row.key })}
       >
         <span className="drift-place">{place + 1}</span>
-        <span className="drift-name">{name}</span>
+        <span className="drift-name">
+          {name}
+          <Sparks holds={row.holds} lines={1} />
+        </span>
         <span className="drift-value">
           {drawn === null ? (
             <span className="drift-none">{reason === "" ? "not told" : reason}</span>
@@ -103,7 +106,6 @@ function Row({
           )}
         </span>
       </button>
-      <Sparks holds={row.holds} lines={1} label={`The latest holds of ${name}, the flagged ones marked`} />
     </li>
   );
 }

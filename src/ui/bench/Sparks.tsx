@@ -15,7 +15,8 @@ export function Sparks({
   lines = null,
 }: {
   readonly holds: readonly BenchHold[];
-  readonly label: string;
+  /** Left out where the drawing says nothing that words beside it don't. */
+  readonly label?: string;
   readonly lines?: number | null;
 }) {
   const canvas = useRef<HTMLCanvasElement>(null);
@@ -56,8 +57,7 @@ export function Sparks({
     <span className="sparks">
       <canvas
         ref={canvas}
-        role="img"
-        aria-label={label}
+        {...(label === undefined ? { "aria-hidden": true } : { role: "img", "aria-label": label })}
         style={{ height: width === 0 ? SPARK.height + 2 : height }}
         onPointerMove={({ nativeEvent }) => setOver(holdAt(shown, width, nativeEvent.offsetX, nativeEvent.offsetY))}
         onPointerLeave={() => setOver(null)}
