@@ -3,6 +3,7 @@ import { SequenceChoice } from "./dialogs/SequenceChoice.tsx";
 import { DropPlace } from "./frame/DropPlace.tsx";
 import { Header } from "./frame/Header.tsx";
 import { Notices } from "./frame/Notices.tsx";
+import { Search } from "./search/Search.tsx";
 import { screens } from "./frame/screens.ts";
 import { screen } from "./state/screen.ts";
 import { Tour } from "./tour/Tour.tsx";
@@ -20,6 +21,7 @@ export function App() {
       </main>
       <Notices />
       <KeyList />
+      <Search />
       <SequenceChoice />
       <ShotsDialog />
       <Tour />

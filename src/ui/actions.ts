@@ -262,6 +262,13 @@ export const actions = {
     perform: () => settings.set({ ground: groundOf(settings.get()) === "dim" ? "bright" : "dim" }),
   },
   tour: { label: "Take the tour", group: "Page", keys: ["Shift+T"], when: canTour, perform: startTour },
+  search: {
+    label: "Find an action, a finding, a part or a frame",
+    group: "Page",
+    keys: ["/"],
+    when: always,
+    perform: () => view.set({ dialog: "search" }),
+  },
   keys: { label: "All keys", group: "Page", keys: ["?"], when: always, perform: () => view.set({ dialog: "keys" }) },
 } satisfies Record<string, Action>;
 

@@ -1,6 +1,6 @@
 import type { Flag } from "../../model/index.ts";
-import { actions } from "../actions.ts";
-import { ActionButton, Key } from "../frame/ActionButton.tsx";
+import { plainSentence } from "../../reports/plain-sentence.ts";
+import { reading } from "../state/reading.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { type Strip, stripOfFlag, type Strips } from "../strips/strips.ts";
@@ -11,6 +11,8 @@ import { way } from "../words/way.ts";
 import { VerdictBox } from "../verdicts/VerdictBox.tsx";
 import { FlagCauses } from "../workshop/FlagCauses.tsx";
 import { ComesNext } from "./ComesNext.tsx";
+import { FlagHead } from "./FlagHead.tsx";
+import { comingOf } from "./coming.ts";
 import { Trace } from "./Trace.tsx";
 
 interface Fact {
@@ -64,6 +66,7 @@ function courseOf(flag: Flag, strips: Strips): Pick<Strip, "value" | "sigma" | "
 /** One finding: a plain sentence first, then its trace, then its numbers. */
 export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strips: Strips }) {
   const report = useStore(session, (value) => value.report);
+  const exact = useStore(reading, (value) => value.exact);
   const sheet = useStore(session, (value) => value.sheet);
   const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
   // The sentence tells of the farthest point of all that drifted together: so does its trace.
@@ -74,11 +77,19 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
   const partName = (id: string) => report?.parts.find((part) => part.id === id)?.name ?? readable(id);
   return (
     <article className="card" aria-label="Finding">
-      <h2>{together(flag.message)}</h2>
+      <FlagHead flag={flag} strips={strips} />
+      <h2>
+        {together(report ? plainSentence(flag, report, { part: partName, joint: jointName }, exact) : flag.message)}
+      </h2>
       {report && <FlagCauses flag={flag} report={report} />}
       {strip && strip.kind !== "picture" && (
         <>
-          <Trace strip={{ ...strip, ...far, ...course }} frames={strips.frames} flag={flag} />
+          <Trace
+            strip={{ ...strip, ...far, ...course }}
+            frames={strips.frames}
+            flag={flag}
+            coming={comingOf(flag, report)}
+          />
           <p className="trace-words">
             {strip.unit === "stops"
               ? "Light, stops, by frame"
@@ -91,6 +102,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
                     : `Drift, px, by frame, ${far && far.part !== strip.id ? `at the far end of the ${inSentence(far.name)}` : "where it moved most"}`}
             ; grey: band of ±{fixed(strip.band, strip.unit === "px" ? 2 : 3)} {strip.unit}
             {strip.unit === "px" ? "; pale edge: 1 sigma" : ""}
+            {comingOf(flag, report) ? "; dashed: the law that it follows, and what comes next" : ""}
           </p>
         </>
       )}
@@ -104,16 +116,6 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
       </dl>
       <VerdictBox flag={flag} />
       <ComesNext flag={flag} />
-      {strips.flags.length > 1 && (
-        <div className="card-next">
-          <ActionButton className="button" action={actions.lastFlag}>
-            <Key action={actions.lastFlag} /> Before
-          </ActionButton>
-          <ActionButton className="button" action={actions.nextFlag}>
-            Next finding <Key action={actions.nextFlag} />
-          </ActionButton>
-        </div>
-      )}
     </article>
   );
 }

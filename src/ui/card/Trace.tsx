@@ -3,6 +3,7 @@ import { type Flag, flagKindLabels } from "../../model/index.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import type { Strip } from "../strips/strips.ts";
+import type { Coming } from "./coming.ts";
 import { signOf } from "../timeline/paint-strip.ts";
 import { fixed } from "../../reports/words.ts";
 
@@ -18,10 +19,13 @@ export function Trace({
   strip,
   frames,
   flag,
+  coming = null,
 }: {
   readonly strip: Pick<Strip, "name" | "unit" | "value" | "sigma" | "band" | "direction">;
   readonly frames: readonly number[];
   readonly flag: Flag | null;
+  /** The law of the flag's drift and where it goes; null where none is told. */
+  readonly coming?: Coming | null;
 }) {
   const frame = useStore(view, (value) => value.frame);
   const sign = signOf(strip);
@@ -32,7 +36,13 @@ export function Trace({
     low = Math.min(low, (value - sigma) * 1.08);
     high = Math.max(high, (value + sigma) * 1.08);
   }
-  const x = scaleLinear([frames[0], Math.max(frames[0] + 1, frames[frames.length - 1])], [LEFT + 4, WIDTH - RIGHT]);
+  const lastFrame = Math.max(frames[0] + 1, frames[frames.length - 1]);
+  const ahead = coming?.ahead ?? null;
+  for (const { px } of coming?.law ?? []) {
+    low = Math.min(low, px * 1.08);
+    high = Math.max(high, px * 1.08);
+  }
+  const x = scaleLinear([frames[0], Math.max(lastFrame, ahead ?? lastFrame)], [LEFT + 4, WIDTH - RIGHT]);
   const y = scaleLinear(sign === 1 ? [low, high] : [high, low], [TOP, HEIGHT - BOTTOM]);
   const runs: number[][] = [[]];
   for (let i = 0; i < frames.length; i++) {
@@ -99,6 +109,24 @@ export function Trace({
             <path className="trace-line" d={run.length === 1 ? `${line(run)}h0.01` : line(run)} />
           </g>
         ),
+      )}
+      {coming && (
+        <g className="trace-coming">
+          {ahead !== null && ahead > lastFrame && (
+            <rect x={x(lastFrame)} y={TOP} width={x(ahead) - x(lastFrame)} height={HEIGHT - BOTTOM - TOP} />
+          )}
+          <path
+            d={coming.law
+              .map(({ frame: at, px }, k) => `${k === 0 ? "M" : "L"}${x(at).toFixed(1)} ${y(px).toFixed(1)}`)
+              .join("")}
+          />
+          {coming.crossings.map(({ px, frame: at, from, to }) => (
+            <g key={px}>
+              <line x1={x(from)} x2={x(to)} y1={y(px)} y2={y(px)} />
+              <circle cx={x(at)} cy={y(px)} r={3} />
+            </g>
+          ))}
+        </g>
       )}
       {inFlag.length > 0 && (
         <>

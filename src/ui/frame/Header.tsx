@@ -48,6 +48,9 @@ export function Header() {
           </svg>
           {ground === "dim" ? "Bright" : "Dim"}
         </ActionButton>
+        <ActionButton className="header-button" action={actions.search}>
+          Find <Key action={actions.search} />
+        </ActionButton>
         <ActionButton className="header-button" action={actions.keys}>
           Keys <Key action={actions.keys} />
         </ActionButton>

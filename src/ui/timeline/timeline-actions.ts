@@ -87,6 +87,13 @@ export const timelineActions = {
     when: hasStrips,
     perform: () => reading.set({ pinned: !reading.get().pinned }),
   },
+  exact: {
+    label: "Uncertainties in sentences",
+    group: "Findings",
+    keys: ["q"],
+    when: () => view.get().flag !== null,
+    perform: () => reading.set({ exact: !reading.get().exact }),
+  },
   foldAll: {
     label: "Fold or unfold the groups of parts",
     group: "Timeline",
