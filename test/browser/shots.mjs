@@ -243,6 +243,16 @@ const states = {
     await page.getByRole("button", { name: "Remove hive_010" }).click();
     await page.waitForTimeout(200);
   },
+  find: async (page) => {
+    await give(page, "Shift+O", path.join(fixtures, "flagged.report.json"));
+    await page.waitForSelector(".timeline");
+    await page.waitForTimeout(300);
+    await page.keyboard.press("/");
+    await page.waitForTimeout(300);
+    await picture(page, "find-all");
+    await page.keyboard.type("left");
+    await page.waitForTimeout(300);
+  },
   keys: async (page) => {
     await page.keyboard.press("?");
     await page.waitForTimeout(300);

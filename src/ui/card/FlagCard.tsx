@@ -47,7 +47,8 @@ function factsOf(flag: Flag, jointName: (id: string) => string, partName: (id: s
 const perMinute = (value: number, sigma: number | null) =>
   `${fixed(value, 3)}${sigma === null ? "" : ` ± ${fixed(Math.max(sigma, 0.001), 3)}`} px`;
 
-const readable = (id: string) => id.replace(/[-_]/gu, " ");
+/** An id as a name, where the file has none: "shoulder-left" becomes "left shoulder". */
+const readable = (id: string) => id.replace(/[-_]/gu, " ").replace(/^(.+) (left|right)$/u, "$2 $1");
 
 /** The flag's own course, all else that happened to the part taken out; null where the report has none. */
 function courseOf(flag: Flag, strips: Strips): Pick<Strip, "value" | "sigma" | "direction"> | null {

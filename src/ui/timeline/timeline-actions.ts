@@ -90,7 +90,7 @@ export const timelineActions = {
   exact: {
     label: "Uncertainties in sentences",
     group: "Findings",
-    keys: ["q"],
+    keys: ["i"],
     when: () => view.get().flag !== null,
     perform: () => reading.set({ exact: !reading.get().exact }),
   },
