@@ -149,6 +149,8 @@ export interface Store {
     kind: K,
     of?: { readonly shot?: string; readonly production?: string },
   ): Promise<Kept<Records[K]>[]>;
+  /** Ids of all of a kind. */
+  ids(kind: Kind): Promise<readonly string[]>;
   /** All or nothing, in one go. */
   write(changes: readonly Change[]): Promise<Written>;
   /** Removes a shot with all that belongs to it. */

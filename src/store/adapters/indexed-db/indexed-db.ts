@@ -156,6 +156,7 @@ export async function openStore({ name = DATABASE, onLost = () => {} }: IndexedD
             : await database.getAll(kind);
       return rows.flatMap((row) => keptOf(kind, row) ?? []);
     },
+    ids: (kind) => database.getAllKeys(kind) as Promise<string[]>,
     write,
     async removeShot(id) {
       const found = await Promise.all(
