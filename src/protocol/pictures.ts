@@ -32,6 +32,21 @@ export interface LumaPicture {
   readonly data: Uint8Array;
 }
 
+/** Colours as encoded, RGBA by turns, 0 to 255, row-major. */
+export interface ColourPicture {
+  readonly width: number;
+  readonly height: number;
+  readonly data: Uint8ClampedArray;
+}
+
+/** A piece of a frame, px of the original frame. */
+export interface PictureWindow {
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+  readonly height: number;
+}
+
 /** `Bitmap` is what the page draws: no type of its own here, since the contract knows no browser. */
 export interface PictureWorker<Bitmap> {
   /**
@@ -52,6 +67,8 @@ export interface PictureWorker<Bitmap> {
     camera: CameraPair | null,
   ): Promise<Answer<Bitmap>>;
   luma(file: FrameFile, width: number): Promise<Answer<LumaPicture>>;
+  /** A piece of the frame, at most `most` px wide and high. */
+  piece(file: FrameFile, window: PictureWindow, most: number): Promise<Answer<ColourPicture>>;
 }
 
 /** Where the picture went, cell by cell, row-major; px of the pictures that were given, current minus anchor. */
@@ -64,8 +81,19 @@ export interface FlowField {
   readonly dy: Float32Array;
 }
 
+/** A ring of corners, px of the picture it lies in. */
+export type Ring = readonly (readonly [number, number])[];
+
 export interface FlowWorker {
   field(anchor: LumaPicture, current: LumaPicture, step: number): Promise<Answer<FlowField>>;
+  /**
+   * The edge of what lies within a rough loop: its outline and the holes in it, the largest piece alone; refused where
+   * nothing in the loop stands out from what is around it.
+   */
+  cutOut(
+    picture: ColourPicture,
+    loop: Ring,
+  ): Promise<Answer<{ readonly outline: Ring; readonly holes: readonly Ring[] }>>;
 }
 
 /** The shot whose drift is redrawn. */

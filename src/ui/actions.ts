@@ -10,8 +10,7 @@ import { type PictureView, view } from "./state/view.ts";
 import { cancelCheck, canCheckAgain, checkAgain } from "./state/checking.ts";
 import { openFile, openFolder } from "./state/opening.ts";
 import { saveReport, saveSheet } from "./state/saving.ts";
-import { canDraw, hasChosenPart, toggleParts, pickUp } from "./parts/open.ts";
-import { canRedo, canUndo, redo, undo } from "./state/sheet-editing.ts";
+import { sheetActions } from "./parts/sheet-actions.ts";
 import { canTour, startTour } from "./tour/tour-state.ts";
 import { tableActions } from "./table/table-actions.ts";
 import { timelineActions } from "./timeline/timeline-actions.ts";
@@ -202,36 +201,7 @@ export const actions = {
   lookUp: { label: "Look up", group: "Picture", keys: ["Shift+ArrowUp"], when: isClose, perform: nudge(0, -1) },
   lookDown: { label: "Look down", group: "Picture", keys: ["Shift+ArrowDown"], when: isClose, perform: nudge(0, 1) },
 
-  parts: {
-    label: "Parts and sheet, and back to the shot",
-    group: "Page",
-    keys: ["e"],
-    when: hasFrames,
-    perform: toggleParts,
-  },
-  undo: { label: "Take back the last edit", group: "Sheet", keys: ["z", "Ctrl+Z"], when: canUndo, perform: undo },
-  redo: {
-    label: "Do it again",
-    group: "Sheet",
-    keys: ["Shift+Z", "Ctrl+Shift+Z", "Ctrl+Y"],
-    when: canRedo,
-    perform: redo,
-  },
-  draw: { label: "Draw a new part", group: "Sheet", keys: ["d"], when: canDraw, perform: pickUp("draw", "part") },
-  redraw: {
-    label: "Draw the part anew at this frame",
-    group: "Sheet",
-    keys: ["Shift+D"],
-    when: hasChosenPart,
-    perform: pickUp("draw", "outline"),
-  },
-  hole: {
-    label: "Cut a hole in the part",
-    group: "Sheet",
-    keys: ["Shift+H"],
-    when: hasChosenPart,
-    perform: pickUp("draw", "hole"),
-  },
+  ...sheetActions,
 
   strike: {
     label: "Safe to strike?",

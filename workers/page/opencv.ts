@@ -1,5 +1,6 @@
 import { expose, transfer } from "comlink";
 import { loadOpenCV, type OpenCV } from "@opencvjs/web";
+import { cutOut } from "./cut-out.ts";
 import type { FlowField, FlowWorker, LumaPicture } from "../../src/protocol/pictures.ts";
 
 // OpenCV in a worker of its own. Its loader builds functions from text, which the page's policy forbids; this file
@@ -47,7 +48,26 @@ function cellsOf(flow: Float32Array, width: number, height: number, step: number
   return { cols, rows, step, dx, dy };
 }
 
+const gaveUp = (error: unknown) => ({
+  ok: false as const,
+  code: "internal" as const,
+  // OpenCV throws bare numbers.
+  detail: `OpenCV gave up: ${error instanceof Error ? error.message : String(error)}`,
+});
+
 const worker: FlowWorker = {
+  async cutOut(picture, loop) {
+    const cv = await loadOpenCV();
+    try {
+      const cut = cutOut(cv, picture, loop);
+      return cut === null
+        ? { ok: false, code: "nothing-to-check", detail: "Nothing in the loop stands out from what is around it." }
+        : { ok: true, value: cut };
+    } catch (error) {
+      return gaveUp(error);
+    }
+  },
+
   async field(anchor, current, step) {
     if (anchor.width !== current.width || anchor.height !== current.height) {
       return { ok: false, code: "internal", detail: "The two frames have different sizes." };
@@ -65,12 +85,7 @@ const worker: FlowWorker = {
       const field = cellsOf(flow.data32F, anchor.width, anchor.height, step);
       return transfer({ ok: true, value: field }, [field.dx.buffer as ArrayBuffer, field.dy.buffer as ArrayBuffer]);
     } catch (error) {
-      // OpenCV throws bare numbers.
-      return {
-        ok: false,
-        code: "internal",
-        detail: `OpenCV gave up: ${error instanceof Error ? error.message : String(error)}`,
-      };
+      return gaveUp(error);
     } finally {
       for (const mat of mats) mat.delete();
     }

@@ -4,7 +4,7 @@ import { followedBy, inverseOf, mapped, rescaled, turnAbout } from "../../src/me
 import { sampleColours, splineCrop } from "../../src/measure/redraw/spline-crop.ts";
 import type { CameraPair, CameraPlace, LumaPicture, PictureWorker } from "../../src/protocol/pictures.ts";
 import { answered } from "./answered.ts";
-import { playedPreview, previewOf, previewPixels } from "./previews.ts";
+import { piecePixels, playedPreview, previewOf, previewPixels } from "./previews.ts";
 
 // Makes the pictures that the table shows: frames at the size of the screen, both at once, their difference.
 
@@ -127,6 +127,15 @@ const worker: PictureWorker<ImageBitmap> = {
       async () => {
         const { data, ...size } = await lumaOf(file, width);
         return { ...size, data: data.slice() };
+      },
+      (picture) => [picture.data.buffer as ArrayBuffer],
+    ),
+  piece: (file, window, most) =>
+    answered(
+      file.file,
+      async () => {
+        const { width, height, data } = await piecePixels(file, window, most);
+        return { width, height, data };
       },
       (picture) => [picture.data.buffer as ArrayBuffer],
     ),

@@ -1,4 +1,5 @@
 import type { FrameFile } from "../../src/protocol/index.ts";
+import type { PictureWindow } from "../../src/protocol/pictures.ts";
 
 // Frames at the size of the screen, to be looked at: nothing is measured on these.
 
@@ -67,5 +68,22 @@ export async function previewPixels(file: FrameFile, width: number): Promise<Ima
   if (!context) throw new Error("the browser gives no canvas");
   context.drawImage(bitmap, 0, 0);
   bitmap.close();
+  return context.getImageData(0, 0, canvas.width, canvas.height);
+}
+
+/** Pixels of a piece of the frame, at most `most` px wide and high. */
+export async function piecePixels(file: FrameFile, window: PictureWindow, most: number): Promise<ImageData> {
+  const whole = await createImageBitmap(await blobOf(file.source), { colorSpaceConversion: "none" });
+  const scale = Math.min(1, most / Math.max(window.width, window.height));
+  const canvas = new OffscreenCanvas(
+    Math.max(1, Math.round(window.width * scale)),
+    Math.max(1, Math.round(window.height * scale)),
+  );
+  const context = canvas.getContext("2d", { willReadFrequently: true });
+  if (!context) throw new Error("the browser gives no canvas");
+  context.imageSmoothingQuality = "high";
+  const { left, top, width, height } = window;
+  context.drawImage(whole, left, top, width, height, 0, 0, canvas.width, canvas.height);
+  whole.close();
   return context.getImageData(0, 0, canvas.width, canvas.height);
 }

@@ -28,6 +28,7 @@ export const addPart = (
   points: Polygon,
   context: ShotContext,
   fields: PartFields = {},
+  holes: readonly Polygon[] = [],
 ): Edited & { readonly id?: string } => {
   const name = nameFor(
     fields.name ?? "Part",
@@ -38,7 +39,7 @@ export const addPart = (
     sheet.parts.map((part) => part.id),
     "part",
   );
-  const part = createPart({ kind: "limb", ...fields, id, name, outlines: [{ frame, points, holes: [] }] });
+  const part = createPart({ kind: "limb", ...fields, id, name, outlines: [{ frame, points, holes }] });
   const edited = accepted({ ...sheet, parts: [...sheet.parts, part] }, context);
   return "sheet" in edited ? { ...edited, id } : edited;
 };

@@ -1,4 +1,5 @@
 import type { CSSProperties } from "react";
+import { IntentBar } from "../parts/intents/IntentBar.tsx";
 import { PartsPanel } from "../parts/PartsPanel.tsx";
 import { PartsOnTable } from "../parts/PartsOnTable.tsx";
 import { isOnParts } from "../parts/open.ts";
@@ -33,9 +34,9 @@ export function ShotScreen() {
       <section className={onParts ? "table with-tools" : "table"} aria-label="Frame">
         <Table />
         <FramesAway />
-        {onParts && <PartsOnTable />}
-        <TableWords />
+        {onParts ? <PartsOnTable /> : <TableWords />}
         <TableBar />
+        {onParts && strips && <IntentBar />}
       </section>
       {onParts ? <PartsPanel /> : <Side />}
       {strips && <Timeline strips={strips} />}

@@ -6,8 +6,12 @@ import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 
 /** What is old, in words; empty where the change touches no result. */
-function whatIsOld(old: ReadonlySet<string>, parts: readonly { readonly id: string; readonly name: string }[]): string {
-  const own = parts.filter(({ id }) => old.has(id));
+function whatIsOld(
+  old: ReadonlySet<string>,
+  measured: ReadonlySet<string>,
+  parts: readonly { readonly id: string; readonly name: string }[],
+): string {
+  const own = parts.filter(({ id }) => old.has(id) && measured.has(id));
   if (old.has("camera")) return "All results are of the sheet as it was.";
   if (own.length === 0) return "";
   return own.length === 1
@@ -20,7 +24,8 @@ export function OldResults() {
   const { old, phase, report, done, total, secondsLeft } = useStore(session, (value) => value);
   const running = phase === "checking";
   if (old === null && !running) return null;
-  const words = old === null ? "" : whatIsOld(old, report?.parts ?? []);
+  const words =
+    old === null ? "" : whatIsOld(old, new Set(report?.tracks.map(({ part }) => part)), report?.parts ?? []);
   const left = secondsLeft === null ? "" : `, about ${duration(secondsLeft)} left`;
   const share = total > 0 ? Math.round((100 * done) / total) : 0;
   return (

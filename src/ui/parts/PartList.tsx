@@ -4,15 +4,16 @@ import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { inBodyOrder } from "../strips/body-order.ts";
+import { titled } from "../words/titled.ts";
 import { kindWords } from "./words.ts";
-
-const titled = (id: string) => id.charAt(0).toUpperCase() + id.slice(1).replace(/[-_]/gu, " ");
 
 /** The sheet's parts in the order of the body, by puppet; what rides on another stands in from it. */
 export function PartList({ sheet }: { readonly sheet: Sheet }) {
   const chosen = useStore(view, (value) => value.strip);
   const over = useStore(view, (value) => value.over);
   const old = useStore(session, (value) => value.old);
+  const tracks = useStore(session, (value) => value.report?.tracks);
+  const measured = new Set(tracks?.map((row) => row.part));
   const ordered = inBodyOrder(sheet.parts.map((part) => ({ ...part, outline: part.outlines[0].points })));
   const groups = [...new Set(ordered.map(({ puppet }) => puppet))];
   return (
@@ -37,7 +38,7 @@ export function PartList({ sheet }: { readonly sheet: Sheet }) {
                     onPointerLeave={() => view.set({ over: null })}
                   >
                     <span className="part-row-name">{part.name}</span>
-                    {old?.has(part.id) && <span className="old-word">old</span>}
+                    {old?.has(part.id) && <span className="old-word">{measured.has(part.id) ? "old" : "to come"}</span>}
                     <span className="part-row-kind">{kindWords[part.kind].split(",")[0]}</span>
                   </button>
                 </li>

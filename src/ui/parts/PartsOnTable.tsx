@@ -2,6 +2,7 @@ import { useEffect } from "react";
 import { tableTool } from "../table/tool.ts";
 import { drawing, takeTool } from "./drawing.ts";
 import { useStore } from "../state/store.ts";
+import { dropSnap } from "./snapping.ts";
 import { ToolBar } from "./ToolBar.tsx";
 import { ToolHint } from "./ToolHint.tsx";
 import { toolInHand } from "./tools/tool-in-hand.ts";
@@ -14,12 +15,16 @@ export function PartsOnTable() {
     return () => {
       end();
       takeTool(null);
+      dropSnap();
       tableTool.set({ now: null });
     };
   }, []);
   const tool = useStore(drawing, (value) => value.tool);
   // Anew for each tool: the table asks for the cursor where the tool changes.
-  useEffect(() => tableTool.set({ now: { ...toolInHand, cursor: toolInHand.cursor ?? "" } }), [tool]);
+  useEffect(
+    () => tableTool.set({ now: { ...toolInHand, cursor: toolInHand.cursor ?? "", hidesOutlines: tool === "corners" } }),
+    [tool],
+  );
   return (
     <>
       <ToolBar />

@@ -7,6 +7,11 @@ import { sheetEditing } from "../state/sheet-editing.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { drawing } from "./drawing.ts";
+import { FoundParts } from "./FoundParts.tsx";
+import { JointList } from "./JointList.tsx";
+import { MarkList } from "./MarkList.tsx";
+import { OutlineKeys } from "./OutlineKeys.tsx";
+import { ShotFields } from "./ShotFields.tsx";
 import { OldResults } from "./OldResults.tsx";
 import { PartForm } from "./PartForm.tsx";
 import { PartList } from "./PartList.tsx";
@@ -46,8 +51,13 @@ export function PartsPanel() {
           Draw a new part <Key action={actions.draw} />
         </ActionButton>
       </div>
+      <FoundParts />
       {sheet && count > 0 && <PartList sheet={sheet} />}
       {sheet && part && <PartForm key={part.id} part={part} sheet={sheet} />}
+      {part && <OutlineKeys part={part} />}
+      {part && <JointList part={part} />}
+      {sheet && <MarkList sheet={sheet} />}
+      {session.get().report && <ShotFields />}
     </aside>
   );
 }

@@ -1,6 +1,7 @@
 import { addHole, addPart, putOutline } from "../../model/edit/index.ts";
 import type { Point } from "../../model/index.ts";
 import { frameNumber } from "../../units/index.ts";
+import { dropSnap, lookForEdge, snapping } from "./snapping.ts";
 import { edit } from "../state/sheet-editing.ts";
 import { view } from "../state/view.ts";
 import { chosenPart, outlineNow } from "./chosen.ts";
@@ -17,7 +18,7 @@ const withoutRepeats = (points: readonly Point[]): Point[] =>
   });
 
 /** Puts a ring into the sheet. Returns whether it was taken; a refused one stays on the table, to be mended. */
-export function takeRing(ring: readonly Point[], target: Target): boolean {
+function takeRing(ring: readonly Point[], target: Target, holes: readonly (readonly Point[])[] = []): boolean {
   const points = withoutRepeats(ring);
   const frame = frameNumber(view.get().frame);
   if (target === "part") {
@@ -25,7 +26,7 @@ export function takeRing(ring: readonly Point[], target: Target): boolean {
     const isDone = edit(
       "drew a part",
       (sheet, context) => {
-        const added = addPart(sheet, frame, points, context);
+        const added = addPart(sheet, frame, points, context, {}, holes);
         id = added.id;
         return added;
       },
@@ -53,15 +54,27 @@ export function takeRing(ring: readonly Point[], target: Target): boolean {
   );
 }
 
-/** Closes what is being drawn, where it has three corners. */
+/** Takes the edge that was found within a rough loop as a new part, holes and all: one edit. */
+export function takeSnap(): void {
+  const { state, outline, holes } = snapping.get();
+  if (state !== "found") return;
+  if (takeRing(outline, "part", holes)) takeTool(null);
+}
+
+/** Closes what is being drawn, where it has three corners; a rough loop is looked into instead. */
 export function closeRing(): void {
-  const { points, target } = drawing.get();
+  const { points, target, tool } = drawing.get();
   if (points.length < 3) return;
+  if (tool === "snap") {
+    void lookForEdge();
+    return;
+  }
   if (takeRing(points, target)) takeTool(null);
 }
 
 /** Gives up what is being drawn; with nothing drawn puts the tool away. */
 export function giveUp(): void {
+  dropSnap();
   if (drawing.get().points.length > 0) dropPoints();
   else takeTool(null);
 }

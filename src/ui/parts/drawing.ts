@@ -1,4 +1,5 @@
-import type { Point } from "../../model/index.ts";
+import type { Corner } from "../../model/edit/index.ts";
+import type { Outline, Point } from "../../model/index.ts";
 import { px } from "../../units/index.ts";
 import { createStore } from "../state/store.ts";
 import { drawTable } from "../table/tool.ts";
@@ -18,6 +19,12 @@ interface Drawing {
   readonly cross: Point | null;
   /** True while keys move the cross: then it is drawn large. */
   readonly byKeys: boolean;
+  /** The corner under the pointer, or the one that keys chose. */
+  readonly corner: Corner | null;
+  /** The outline while one of its corners is dragged: not in the sheet yet. */
+  readonly held: Outline | null;
+  /** The joint under the pointer, or the one that is dragged and where it is then. */
+  readonly joint: { readonly id: string; readonly at: Point | null } | null;
   /** The part that was drawn just now, until its name has been asked for. */
   readonly fresh: string | null;
 }
@@ -29,6 +36,9 @@ export const drawing = createStore<Drawing>({
   points: [],
   cross: null,
   byKeys: false,
+  corner: null,
+  held: null,
+  joint: null,
   fresh: null,
 });
 drawing.listen(drawTable);
@@ -37,7 +47,7 @@ drawing.listen(drawTable);
 export const pointAt = (x: number, y: number): Point => [px(Math.round(x * 100) / 100), px(Math.round(y * 100) / 100)];
 
 export const takeTool = (tool: ToolId | null, target: Target = "part"): void =>
-  drawing.set({ tool, target, points: [], cross: null, byKeys: false });
+  drawing.set({ tool, target, points: [], cross: null, byKeys: false, corner: null, held: null, joint: null });
 
 export const dropPoints = (): void => drawing.set({ points: [] });
 

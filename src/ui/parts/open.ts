@@ -1,7 +1,5 @@
-import { framesNow } from "../state/looking.ts";
 import { goToScreen, screen } from "../state/screen.ts";
 import { view } from "../state/view.ts";
-import { chosenPart } from "./chosen.ts";
 import { drawing, type Target, takeTool, type ToolId } from "./drawing.ts";
 
 const PARTS = "parts";
@@ -12,9 +10,6 @@ export function toggleParts(): void {
   view.set({ playing: false });
   goToScreen(isOnParts(screen.get()) ? "shot" : PARTS);
 }
-
-export const canDraw = (): boolean => framesNow().length > 0;
-export const hasChosenPart = (): boolean => isOnParts(screen.get()) && chosenPart() !== null;
 
 /** Takes a tool in hand, on the Parts screen; the same one again puts it away. */
 export const pickUp =

@@ -13,6 +13,8 @@ const MOST_STEPS = 200;
 interface Step {
   readonly sheet: Sheet | null;
   readonly label: string;
+  /** Edits in a row that have the same one, not empty, are taken back together. */
+  readonly merge: string;
 }
 
 interface SheetEditing {
@@ -64,17 +66,29 @@ function put(sheet: Sheet | null): void {
  * Edits the sheet. Refused edits change nothing and say why at their field.
  * @param label what was done, for undoing: "drew Left arm"
  * @param field where a refusal is to be said
+ * @param merge joins it with the edit before where that has the same: many small moves by keys are one
  * @returns whether it was done
  */
-export function edit(label: string, change: (sheet: Sheet, context: ShotContext) => Edited, field = ""): boolean {
+export function edit(
+  label: string,
+  change: (sheet: Sheet, context: ShotContext) => Edited,
+  field = "",
+  merge = "",
+): boolean {
   const edited = change(sheetNow(), shotContext());
   if ("refusals" in edited) {
     sheetEditing.set({ refused: { field, sentences: edited.refusals } });
     return false;
   }
   const { past } = sheetEditing.get();
-  const step = { sheet: session.get().sheet, label };
-  sheetEditing.set({ past: [...past, step].slice(-MOST_STEPS), future: [], refused: null, told: "" });
+  const step: Step = { sheet: session.get().sheet, label, merge };
+  const goesOn = merge !== "" && past.at(-1)?.merge === merge;
+  sheetEditing.set({
+    past: goesOn ? past : [...past, step].slice(-MOST_STEPS),
+    future: [],
+    refused: null,
+    told: "",
+  });
   put(edited.sheet);
   return true;
 }
@@ -88,7 +102,7 @@ export function undo(): void {
   const { past, future } = sheetEditing.get();
   const step = past.at(-1);
   if (step === undefined) return;
-  const redo = { sheet: session.get().sheet, label: step.label };
+  const redo: Step = { ...step, sheet: session.get().sheet, merge: "" };
   sheetEditing.set({
     past: past.slice(0, -1),
     future: [redo, ...future],
@@ -103,7 +117,7 @@ export function redo(): void {
   const [step, ...rest] = future;
   if (step === undefined) return;
   sheetEditing.set({
-    past: [...past, { sheet: session.get().sheet, label: step.label }],
+    past: [...past, { ...step, sheet: session.get().sheet }],
     future: rest,
     refused: null,
     told: `Done again: ${step.label}`,

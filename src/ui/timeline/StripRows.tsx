@@ -5,6 +5,7 @@ import { lane, scaleNow } from "../state/lane.ts";
 import { reading } from "../state/reading.ts";
 import { session } from "../state/session.ts";
 import { view } from "../state/view.ts";
+import { IntentEdges } from "../parts/intents/IntentEdges.tsx";
 import { FlagMarks } from "./FlagMarks.tsx";
 import { useLanePointer } from "./lane-pointer.ts";
 import { paintRows } from "./paint-rows.ts";
@@ -78,6 +79,7 @@ export function StripRows(rows: Rows) {
         <FlagMarks {...rows} />
         <Playhead frames={strips.frames} height={plan.height} />
         <ReadingDot {...rows} />
+        <IntentEdges plan={plan} />
       </div>
       <StripReadings plan={plan} from={from} to={to} strips={strips} />
     </div>

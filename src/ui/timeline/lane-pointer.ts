@@ -1,7 +1,9 @@
 import { useEffect, useRef } from "react";
+import { isOnParts } from "../parts/open.ts";
 import { scaleNow, scrollLane, zoomLane } from "../state/lane.ts";
 import { choose, goTo } from "../state/looking.ts";
-import { setRange } from "../state/range.ts";
+import { dropRange, setRange } from "../state/range.ts";
+import { screen } from "../state/screen.ts";
 import { view } from "../state/view.ts";
 
 /** How much a turn of the wheel zooms: a usual notch is 100. */
@@ -56,13 +58,14 @@ export function useLanePointer(stripAt: (y: number) => string | null) {
     const now = doing.current;
     doing.current = null;
     // Shift and a click without a drag: from the playhead to there.
-    if (now?.what === "range" && Math.abs(placeOf(event).x - now.x) <= DRAG) setRange(view.get().frame, now.frame);
+    if (now?.what === "range" && event.shiftKey && Math.abs(placeOf(event).x - now.x) <= DRAG)
+      setRange(view.get().frame, now.frame);
   };
   return {
     onPointerDown(event: React.PointerEvent) {
       if (
         (event.button !== 0 && event.button !== 1) ||
-        (event.target as Element).closest("button, [role=slider].range-end")
+        (event.target as Element).closest("button, [role=slider].range-end, .intent-edge")
       )
         return;
       const at = placeOf(event);
@@ -79,10 +82,13 @@ export function useLanePointer(stripAt: (y: number) => string | null) {
         return;
       }
       view.set({ playing: false });
-      doing.current = { what: event.shiftKey ? "range" : "scrub", frame, x: at.x };
-      if (event.shiftKey) return;
-      goTo(frame);
       const strip = stripAt(at.y);
+      // On the Parts screen a drag over a strip selects what is said of next; the axis still scrubs.
+      const says = strip !== null && isOnParts(screen.get());
+      doing.current = { what: event.shiftKey || says ? "range" : "scrub", frame, x: at.x };
+      if (event.shiftKey) return;
+      if (says) dropRange();
+      goTo(frame);
       if (strip !== null && strip !== view.get().strip) choose(strip);
     },
     onPointerMove(event: React.PointerEvent) {

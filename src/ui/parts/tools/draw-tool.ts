@@ -3,6 +3,7 @@ import type { Point } from "../../../model/index.ts";
 import type { TablePoint, TableTool } from "../../table/tool.ts";
 import { closeRing } from "../closing.ts";
 import { drawing, pointAt } from "../drawing.ts";
+import { dropSnap, snapping } from "../snapping.ts";
 
 // Corner by corner with clicks, or round the part with the button held: both in one drawing, as it comes.
 
@@ -39,6 +40,11 @@ export function setCorner(x: number, y: number, scale: number): void {
 export const drawTool: TableTool = {
   cursor: "crosshair",
   down({ x, y }) {
+    // A new loop in place of one that was looked into already.
+    if (snapping.get().state !== "idle") {
+      dropSnap();
+      drawing.set({ points: [] });
+    }
     begun = { x, y, isFirst: drawing.get().points.length === 0 };
     stroke = null;
     return true;

@@ -3,24 +3,64 @@ import { view } from "../../state/view.ts";
 import type { Place } from "../../table/place.ts";
 import type { TablePoint, TableTool } from "../../table/tool.ts";
 import { drawing, type ToolId } from "../drawing.ts";
+import { chosenPart } from "../chosen.ts";
+import { snapping } from "../snapping.ts";
+import { jointsNow } from "../joints-now.ts";
+import { cornersTool, outlineInHand } from "./corners-tool.ts";
 import { drawTool, strokeNow } from "./draw-tool.ts";
-import { paintCorners, paintCross, paintLine, paintTarget } from "./paint-drawing.ts";
+import { jointTool } from "./joint-tool.ts";
+import { lineTool } from "./line-tool.ts";
+import { paintCorners, paintCross, paintJoint, paintLine, paintTarget } from "./paint-drawing.ts";
 
-const tools: Partial<Readonly<Record<ToolId, TableTool>>> = { draw: drawTool };
+const tools: Partial<Readonly<Record<ToolId, TableTool>>> = {
+  draw: drawTool,
+  snap: drawTool,
+  corners: cornersTool,
+  joint: jointTool,
+  length: lineTool,
+  plumb: lineTool,
+};
 
 const now = (): TableTool | null => {
   const { tool } = drawing.get();
   return tool === null ? null : (tools[tool] ?? null);
 };
 
+/** The joints of the chosen part, the one that is dragged where it is dragged to. */
+function paintJoints(context: CanvasRenderingContext2D, place: Place): void {
+  const part = chosenPart();
+  const { joint } = drawing.get();
+  if (part === null) return;
+  for (const { joint: one, at } of jointsNow(part)) {
+    const isMeant = joint?.id === one.id;
+    paintJoint(context, (isMeant ? joint.at : null) ?? at, place, isMeant);
+  }
+}
+
 function paint(context: CanvasRenderingContext2D, place: Place): void {
-  const { points, cross, byKeys, tool } = drawing.get();
+  const { points, cross, byKeys, tool, corner } = drawing.get();
+  if (tool === null || tool === "joint") paintJoints(context, place);
+  if (tool === "corners") {
+    const outline = outlineInHand();
+    for (const [ring, corners] of (outline === null ? [] : [outline.points, ...outline.holes]).entries()) {
+      paintLine(context, corners, place, { closed: true });
+      paintCorners(context, corners, place, corner?.ring === ring ? corner.index : null);
+    }
+    return;
+  }
   if (tool === null) return;
+  const snap = snapping.get();
+  if (tool === "snap" && snap.state === "found") {
+    paintLine(context, points, place, { closed: true, dash: [3, 5] });
+    for (const ring of [snap.outline, ...snap.holes]) paintLine(context, ring, place, { closed: true });
+    return;
+  }
   const stroke = strokeNow();
-  const line = [...points, ...stroke, ...(cross !== null && points.length > 0 && stroke.length === 0 ? [cross] : [])];
-  paintLine(context, line, place);
+  const isLine = tool === "length" || tool === "plumb";
+  const isOpen = cross !== null && stroke.length === 0 && points.length > 0 && !(isLine && points.length === 2);
+  paintLine(context, [...points, ...stroke, ...(isOpen ? [cross] : [])], place);
   paintCorners(context, points, place);
-  if (points.length >= 3) paintTarget(context, points[0], place);
+  if (!isLine && points.length >= 3) paintTarget(context, points[0], place);
   if (cross !== null && byKeys) paintCross(context, cross, place);
 }
 
