@@ -1,7 +1,9 @@
 import { nearestIn } from "./distance.ts";
 
-/** From this depth on, px, a hole is filled smoothly alone; nearer its rim with what lies mirrored across it. */
-const DEPTH = 48;
+/** From this depth on, px, a hole is filled smoothly alone; nearer its rim with some of what lies mirrored across it. */
+const DEPTH = 32;
+/** Share of the mirrored at the rim: whole shapes twice would look like things. */
+const MIRRORED = 0.6;
 
 /**
  * Fills what isn't known of a rectangle plausibly, in place: the surroundings mirrored across the hole's rim, which
@@ -22,7 +24,7 @@ export function inpaint(values: Float32Array, known: Uint8Array, width: number, 
       const near = index[at];
       const [mx, my] = [2 * (near % width) - x, 2 * Math.floor(near / width) - y];
       const inside = mx >= 0 && my >= 0 && mx < width && my < height && known[my * width + mx] === 1;
-      const share = inside ? Math.max(0, 1 - distance[at] / DEPTH) : 0;
+      const share = inside ? MIRRORED * Math.max(0, 1 - distance[at] / DEPTH) : 0;
       const from = inside ? (my * width + mx) * colours : 0;
       for (let c = 0; c < colours; c++)
         filled[at * colours + c] = share * values[from + c] + (1 - share) * smooth[at * colours + c];

@@ -5,7 +5,7 @@ import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 
 const listed = (names: readonly string[]): string =>
-  names.length > 3 ? `${names.slice(0, 2).join(", ")} and ${names.length - 2} more` : names.join(", ");
+  names.length > 2 ? `${names.slice(0, 1).join(", ")} and ${names.length - 1} more` : names.join(", ");
 
 /** From this share on what was filled in is worth saying. */
 const WORTH = 0.02;
@@ -25,13 +25,12 @@ export function RedrawWords() {
   const camera = isHeld ? heldChoice().camera !== null : strip === "camera";
   const drawn = [...(camera ? ["camera"] : []), ...names];
   if (of !== frame && working) return "Being drawn";
-  const filled =
-    guessed >= WORTH ? `; ${Math.round(guessed * 100)} % of what changed is filled in, since no frame shows it` : "";
+  const filled = guessed >= WORTH ? `; ${Math.round(guessed * 100)} % of it filled in, as no frame shows it` : "";
   if (drawn.length === 0)
     return isHeld
       ? "Nothing in this frame has drifted from where it is held"
       : "Nothing in this frame has drifted surely";
   return isHeld
     ? `As if it had held: ${listed(drawn)}${filled}`
-    : `Measured drift drawn ${times} times as large: ${listed(drawn)}; outline: where it is${filled}`;
+    : `Drift ${times} times as large: ${listed(drawn)}; outline: where it is${filled}`;
 }

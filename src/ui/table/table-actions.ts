@@ -52,14 +52,14 @@ export const tableActions = {
   steady: {
     label: "Camera's motion out of the difference, or in",
     group: "Picture",
-    keys: ["v"],
+    keys: ["8"],
     when: () => hasReport() && ["difference", "over"].includes(view.get().picture),
     perform: () => view.set({ steady: !view.get().steady }),
   },
   peek: {
     label: "Show the frame compared with, while held down",
     group: "Picture",
-    keys: ["q"],
+    keys: ["i"],
     when: hasFiles,
     perform: () => view.set({ peek: true }),
     release: () => view.set({ peek: false }),
@@ -67,7 +67,7 @@ export const tableActions = {
   against: {
     label: "Compare with this frame, or with the anchor again",
     group: "Picture",
-    keys: ["Shift+Q"],
+    keys: ["Shift+I"],
     when: hasFiles,
     perform: () => view.set({ against: view.get().against === null ? view.get().frame : null }),
   },
@@ -109,7 +109,7 @@ export const tableActions = {
   rate: {
     label: "Play at 12, 24, 25, 30 or the shot's own rate",
     group: "Frames",
-    keys: ["k"],
+    keys: ["j"],
     when: hasFrames,
     perform: nextRate,
   },

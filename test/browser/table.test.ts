@@ -1,0 +1,178 @@
+import { readFileSync } from "node:fs";
+import type { Browser, Page } from "playwright";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { centroidOf, parseReport } from "../../src/model/index.ts";
+import { launch, type OpenedPage, openPage, sample } from "./support.ts";
+
+// The table on the sample shot, looked at through its own canvas: large enough that the frame lies on it pixel for pixel.
+
+let browser: Browser;
+let opened: OpenedPage;
+let page: Page;
+let dx: number;
+let dy: number;
+let hand: readonly [number, number];
+
+beforeAll(async () => {
+  browser = await launch();
+  opened = await openPage(browser, { viewport: { width: 1960, height: 1360 } });
+  page = opened.page;
+  await opened.give("o", sample("hive_010"));
+  await opened.answer();
+  const download = page.waitForEvent("download");
+  await page.keyboard.press("s");
+  const read = parseReport(readFileSync(await (await download).path(), "utf8"), "saved.json");
+  if (!("report" in read)) throw new Error(read.refusals.join("\n"));
+  const part = read.report.parts.find(({ id }) => id === "hand-left")!;
+  const row = read.report.tracks.find((each) => each.part === part.id && each.frame === 24)!;
+  hand = centroidOf({ points: part.outline, holes: [] });
+  [dx, dy] = [row.dx!, row.dy!];
+  await page.keyboard.press("End");
+  await page.keyboard.press("9");
+  // Outlines would be measured too.
+  await page.keyboard.press("u");
+  await page.evaluate(() => {
+    const copy = document.createElement("canvas");
+    const context = copy.getContext("2d", { willReadFrequently: true })!;
+    Object.assign(window, {
+      greys: (x: number, y: number, width: number, height: number) => {
+        const table = document.querySelector<HTMLCanvasElement>(".table-canvas")!;
+        const [left, top] = [table.clientWidth / 2 - 640, table.clientHeight / 2 - 360];
+        [copy.width, copy.height] = [width, height];
+        context.drawImage(table, -(left + x), -(top + y));
+        const { data } = context.getImageData(0, 0, width, height);
+        return Array.from({ length: width * height }, (_, i) => data[4 * i] + data[4 * i + 1] + data[4 * i + 2]);
+      },
+    });
+  });
+}, 240_000);
+afterAll(async () => {
+  await opened?.finish();
+  await browser.close();
+});
+
+const PATCH = 36;
+const greysAt = (x: number, y: number, size: number): Promise<number[]> =>
+  page.evaluate(
+    ([left, top, side]) =>
+      (window as unknown as { greys(x: number, y: number, w: number, h: number): number[] }).greys(
+        left,
+        top,
+        side,
+        side,
+      ),
+    [x, y, size] as const,
+  );
+
+/** How far the picture about a place went from one view to another, px: by squared differences, to a fraction by a parabola. */
+function wentBy(before: readonly number[], after: readonly number[], reach: number): [number, number] {
+  const side = PATCH + 2 * reach;
+  const cost = (u: number, v: number) => {
+    let sum = 0;
+    for (let y = 0; y < PATCH; y++)
+      for (let x = 0; x < PATCH; x++)
+        sum += (before[y * PATCH + x] - after[(y + v + reach) * side + x + u + reach]) ** 2;
+    return sum;
+  };
+  let best = { u: 0, v: 0, cost: Number.POSITIVE_INFINITY };
+  for (let v = -reach + 1; v < reach; v++)
+    for (let u = -reach + 1; u < reach; u++) {
+      const at = cost(u, v);
+      if (at < best.cost) best = { u, v, cost: at };
+    }
+  const { u, v } = best;
+  const peak = (a: number, b: number, c: number) => (0.5 * (a - c)) / (a - 2 * b + c);
+  return [u + peak(cost(u - 1, v), best.cost, cost(u + 1, v)), v + peak(cost(u, v - 1), best.cost, cost(u, v + 1))];
+}
+
+const words = () => page.locator(".table-words p").textContent();
+const settled = (text: RegExp) => expect.poll(words, { timeout: 60_000 }).toMatch(text);
+
+test("the hand is drawn as many times as far from its anchor as was measured, to half a pixel on the canvas", async () => {
+  const reach = 40;
+  const [x, y] = [Math.round(hand[0] - PATCH / 2), Math.round(hand[1] - PATCH / 2)];
+  await page.keyboard.press("1");
+  await page.waitForTimeout(1500);
+  const plain = await greysAt(x, y, PATCH);
+  await page.keyboard.press("6");
+  for (const times of [10, 20]) {
+    await settled(new RegExp(`Drift ${times} times as large`, "u"));
+    await page.waitForTimeout(1000);
+    const [wentX, wentY] = wentBy(plain, await greysAt(x - reach, y - reach, PATCH + 2 * reach), reach);
+    // The frame itself has the drift once.
+    expect(Math.abs(wentX - (times - 1) * dx), `${times} times, across`).toBeLessThan(0.5);
+    expect(Math.abs(wentY - (times - 1) * dy), `${times} times, down`).toBeLessThan(0.5);
+    await page.keyboard.press("]");
+  }
+  await page.keyboard.press("7");
+  await settled(/As if it had held/u);
+  await page.waitForTimeout(1000);
+  const [backX, backY] = wentBy(plain, await greysAt(x - reach, y - reach, PATCH + 2 * reach), reach);
+  expect(Math.hypot(backX + dx, backY + dy)).toBeLessThan(0.2);
+  await page.keyboard.press("1");
+}, 120_000);
+
+test("any frame can be compared with, and shows as long as a key is held down", async () => {
+  await page.keyboard.press("Home");
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("Shift+I");
+  await page.keyboard.press("End");
+  await page.keyboard.press("4");
+  await settled(/^Frame 24 minus Picked, frame 2,/u);
+  await page.waitForTimeout(1500);
+  const difference = await greysAt(600, 300, 64);
+  await page.keyboard.down("i");
+  await settled(/Held down: Picked, frame 2/u);
+  await page.waitForTimeout(800);
+  expect(await greysAt(600, 300, 64)).not.toEqual(difference);
+  await page.keyboard.up("i");
+  await settled(/minus Picked/u);
+  await page.waitForTimeout(300);
+  expect(await greysAt(600, 300, 64)).toEqual(difference);
+  await page.keyboard.press("Shift+I");
+  await settled(/minus Anchor, frame 1,/u);
+  await page.keyboard.press("1");
+}, 60_000);
+
+test("after the first pass no frame is late in playing, at any rate, within the range", async () => {
+  await page.keyboard.press("j");
+  expect(await page.locator(".rate").textContent()).toBe("12 fps");
+  await page.keyboard.press(" ");
+  await page.waitForTimeout(4000);
+  await page.keyboard.press(" ");
+  for (let i = 0; i < 2; i++) await page.keyboard.press("j");
+  expect(await page.locator(".rate").textContent()).toBe("30 fps");
+  await page.keyboard.press(" ");
+  await page.waitForTimeout(2000);
+  expect(await page.locator(".rate").textContent()).toBe("30 fps");
+  await page.keyboard.press(" ");
+  await page.keyboard.press("j");
+  // By holds: the sheet has one from the first frame to the last.
+  await page.keyboard.press("PageUp");
+  expect(await page.locator(".frame-names dd").first().textContent()).toContain("1 /");
+}, 60_000);
+
+test("the close-up keeps the part still where its motion is taken out", async () => {
+  await page.keyboard.press("f");
+  await page.locator(".finding", { hasText: "sag" }).first().click();
+  const looks = () =>
+    page.evaluate(() => {
+      const source = document.querySelector<HTMLCanvasElement>(".close-up-canvas")!;
+      const copy = document.createElement("canvas");
+      [copy.width, copy.height] = [source.width, source.height];
+      const context = copy.getContext("2d", { willReadFrequently: true })!;
+      context.drawImage(source, 0, 0);
+      const { data } = context.getImageData(0, 0, copy.width, copy.height);
+      let sum = 0;
+      for (let i = 0; i < data.length; i += 4) sum += data[i];
+      return sum / (data.length / 4);
+    });
+  await expect.poll(looks, { timeout: 30_000 }).toBeGreaterThan(20);
+  const left = await looks();
+  await page.keyboard.press("t");
+  expect(await page.locator(".close-up-words").textContent()).toContain("its motion taken out");
+  await page.waitForTimeout(500);
+  expect(await looks()).not.toBe(left);
+  await page.getByRole("button", { name: "Close the close-up" }).click();
+  expect(await page.locator(".close-up").count()).toBe(0);
+}, 60_000);
