@@ -121,7 +121,7 @@ export function DriftsPanel({ shots }: { readonly shots: readonly BenchShot[] })
   const row = rows.find(({ key }) => key === chosen) ?? rows[0];
   const holds = shots.reduce((sum, each) => sum + each.holds.length, 0);
   return (
-    <div className="drifts">
+    <div className="drifts-panel">
       <section className="drifts-list" aria-label="Ranked list">
         <h1>What drifts</h1>
         <p className="bench-about">

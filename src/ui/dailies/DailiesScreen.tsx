@@ -128,11 +128,11 @@ function Filters() {
         {everyState.map((state) => (
           <Checkbox
             key={state}
-            className="tick"
+            className="dailies-tick"
             isSelected={!without.verdicts.has(state)}
             onChange={() => toggleVerdict(state)}
           >
-            <span className="tick-box" aria-hidden="true" />
+            <span className="dailies-tick-box" aria-hidden="true" />
             {verdictWords(state)}
           </Checkbox>
         ))}
@@ -142,11 +142,11 @@ function Filters() {
         {departments.map((each) => (
           <Checkbox
             key={each}
-            className="tick"
+            className="dailies-tick"
             isSelected={!without.departments.has(each)}
             onChange={() => toggleDepartment(each)}
           >
-            <span className="tick-box" aria-hidden="true" />
+            <span className="dailies-tick-box" aria-hidden="true" />
             {departmentLabels[each]}
           </Checkbox>
         ))}

@@ -1,18 +1,20 @@
 import { handover } from "../../reports/handover.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
+import { verdictIn, verdicts } from "../state/verdicts.ts";
 import { Paper } from "./Paper.tsx";
 
 /** What whoever takes over has to know: anchors, joints that gave, what is open, what comes next. */
 export function HandoverPage() {
   const report = useStore(session, (value) => value.report);
   const sheet = useStore(session, (value) => value.sheet);
+  const judged = useStore(verdicts, (value) => value.judged);
   const joints = sheet?.parts.flatMap((part) => part.joints) ?? [];
   const page =
     report &&
     handover({
       report,
-      verdictOf: () => null,
+      verdictOf: verdictIn(judged),
       scaleOf: (id) =>
         sheet?.parts.find((part) => part.id === id)?.pxPerMm ?? sheet?.scale?.pxPerMm ?? report.shot.pxPerMm ?? null,
       jointName: (id) => joints.find((joint) => joint.id === id)?.name ?? id,

@@ -2,6 +2,7 @@ import { Button } from "react-aria-components";
 import { safeToStrike, type Standing, type StrikeLine } from "../../reports/safe-to-strike.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
+import { verdictIn, verdicts } from "../state/verdicts.ts";
 import { Paper } from "./Paper.tsx";
 import { addPass, addPlates, passesBeside, plates, platesNow } from "./plates.ts";
 
@@ -11,6 +12,7 @@ const words: Readonly<Record<Standing, string>> = { yes: "Yes", no: "No", unknow
 export function StrikePage() {
   const report = useStore(session, (value) => value.report);
   const sheet = useStore(session, (value) => value.sheet);
+  const judged = useStore(verdicts, (value) => value.judged);
   const files = useStore(session, (value) => value.files);
   useStore(plates, (value) => value);
   const now = platesNow();
@@ -18,7 +20,7 @@ export function StrikePage() {
     report &&
     safeToStrike({
       report,
-      verdictOf: () => null,
+      verdictOf: verdictIn(judged),
       passes: [...passesBeside(), ...now.passes],
       plates: now.plates,
       cameraMoves: sheet?.camera.some(({ intent }) => intent === "moves") ?? false,

@@ -63,6 +63,12 @@ const flagsNow = () => {
 export const isSettled = (judged: ReadonlyMap<string, Judged>, flag: string): boolean =>
   judged.get(flag)?.state === "settled";
 
+/** The verdict that stands on a flag; null where there is none, or where the flag has grown since and is open again. */
+export const verdictIn =
+  (judged: ReadonlyMap<string, Judged>) =>
+  (flag: Flag): Verdict | null =>
+    isSettled(judged, flag.id) ? (judged.get(flag.id)?.verdict ?? null) : null;
+
 function setList(list: readonly Verdict[], more: Partial<Verdicts> = {}): void {
   const flags = flagsNow();
   const judged = carryVerdicts(flags, list);

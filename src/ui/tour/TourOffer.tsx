@@ -16,15 +16,14 @@ export function TourOffer() {
   };
   return (
     <section className="tour-offer" aria-label="New here?">
-      <p>New here? A tour of {steps.length} stops shows what is where.</p>
-      <div className="button-row">
-        <Button className="button" onPress={answer(true)}>
-          Take the tour
-        </Button>
-        <Button className="button quiet" onPress={answer(false)}>
-          Not now
-        </Button>
-      </div>
+      <p>New here?</p>
+      <Button className="link" onPress={answer(true)}>
+        Take the tour
+      </Button>
+      <span>{steps.length} stops</span>
+      <Button className="link" onPress={answer(false)}>
+        Not now
+      </Button>
     </section>
   );
 }
