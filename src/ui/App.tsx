@@ -7,6 +7,8 @@ import { Search } from "./search/Search.tsx";
 import { screens } from "./frame/screens.ts";
 import { screen } from "./state/screen.ts";
 import { Tour } from "./tour/Tour.tsx";
+import { ClashDialog } from "./store/ClashDialog.tsx";
+import { ImportDialog } from "./store/ImportDialog.tsx";
 import { ShotsDialog } from "./store/ShotsDialog.tsx";
 import { useStore } from "./state/store.ts";
 
@@ -24,6 +26,8 @@ export function App() {
       <Search />
       <SequenceChoice />
       <ShotsDialog />
+      <ImportDialog />
+      <ClashDialog />
       <Tour />
     </DropPlace>
   );

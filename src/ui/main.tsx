@@ -27,6 +27,7 @@ import { listenToAddress } from "./state/screen.ts";
 import { keepSaving } from "./state/keeping.ts";
 import { keepShot } from "./state/kept-shot.ts";
 import { keepOpen } from "./state/open-kept.ts";
+import { keepUp } from "./state/other-tabs.ts";
 import { keepSettings } from "./state/settings.ts";
 import { keepShots } from "./state/shots.ts";
 import { openStorage } from "./state/storage.ts";
@@ -44,6 +45,7 @@ openStorage();
 keepSaving();
 keepVerdicts();
 keepShot();
+keepUp();
 keepShots();
 keepOpen();
 

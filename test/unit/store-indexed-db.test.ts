@@ -79,6 +79,17 @@ test("a write says which revision it saw: of two tabs that change one record, th
   expect((await two.write(changes.map((change): Change => ({ ...change, seen: "any" })))).ok).toBe(true);
 });
 
+test("a record that was removed begins anew: its next write follows none", async () => {
+  const store = await open();
+  await store.write([{ kind: "verdict", value: verdictOf(), seen: 0 }]);
+  const removed = await store.write([{ kind: "verdict", remove: "verdict-1", seen: 1 }]);
+  expect(removed).toEqual({
+    ok: true,
+    touched: [{ kind: "verdict", id: "verdict-1", shot: "hive-010", revision: 0 }],
+  });
+  expect((await store.write([{ kind: "verdict", value: verdictOf(), seen: 0 }])).ok).toBe(true);
+});
+
 test("another tab is told what was written, this one too", async () => {
   const [one, two] = [await open("telling"), await open("telling")];
   const heard = new Promise<readonly [readonly Touched[], boolean]>((resolve) => {

@@ -50,3 +50,9 @@ export const pickPictures = (): Promise<PickedFolder | null> =>
     input.multiple = true;
     input.accept = "image/jpeg,image/png";
   });
+
+/** Asks for an export. */
+export const pickArchive = (): Promise<PickedFolder | null> =>
+  byInput((input) => {
+    input.accept = ".zip,application/zip";
+  });

@@ -1,6 +1,9 @@
 /** Hands a text file to the browser to save. */
-export function saveText(name: string, text: string, type = "application/json"): void {
-  const address = URL.createObjectURL(new Blob([text], { type }));
+export const saveText = (name: string, text: string, type = "application/json"): void =>
+  saveBlob(name, new Blob([text], { type }));
+
+export function saveBlob(name: string, blob: Blob): void {
+  const address = URL.createObjectURL(blob);
   const link = document.createElement("a");
   link.href = address;
   link.download = name;

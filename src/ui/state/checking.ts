@@ -292,6 +292,9 @@ export function closeShot(): void {
 /** The frames of a shot that was opened from the store: from here on it can be checked again. */
 export function attachShot(shot: OpenShot): void {
   open = shot;
+  const { report, sheet, blank } = session.get();
+  lastRead = sheet;
+  if (report !== null && !blank) complete = { sheet, report };
   const sources = new Map(shot.folder.files.map((file) => [file.name, file]));
   const files = shot.sequence.frames.map(({ frame, file }): FrameFile => {
     const picked = sources.get(file);

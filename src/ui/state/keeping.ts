@@ -264,6 +264,8 @@ export function flush(): Promise<void> {
 
 /** Sees to it that nothing is left behind when the page is hidden or left, as long as it is open. */
 export function keepSaving(): void {
+  // What this page wrote by other ways (an import) it has seen.
+  void opened.then((store) => store?.listen((touched, own) => own && took(touched)));
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "hidden") void flush();
   });

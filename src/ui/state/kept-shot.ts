@@ -57,6 +57,12 @@ export function setKept(id: string, production: string, report: Report | null, s
   kept = { ...nothing(id), recorded: true, report, sheet, sheetKnown: true, production };
 }
 
+/** What came from another tab lies in the store already. To be called before the session is set to it. */
+export function adopt(what: { readonly sheet?: Sheet; readonly report?: Report }): void {
+  if (what.sheet) kept.sheet = what.sheet;
+  if (what.report) kept.report = what.report;
+}
+
 /** The first production, while it is on its way into the store. */
 let first: string | null = null;
 

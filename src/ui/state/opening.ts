@@ -6,6 +6,7 @@ import type { PickedFolder } from "../opening/picked.ts";
 import { fetchSample } from "../opening/sample.ts";
 import { stripsOf } from "../strips/strips.ts";
 import { closeShot, lookAt, openShot, type OpenShot, start } from "./checking.ts";
+import { readImport } from "./exchange.ts";
 import { identify } from "./identify.ts";
 import { pictures } from "./pictures.ts";
 import { redraws } from "./redraws.ts";
@@ -57,6 +58,11 @@ async function begin(shot: OpenShot): Promise<void> {
 
 /** Opens whatever was given: a folder of frames, a sheet for the shot that is open, a report. */
 async function take(folder: PickedFolder): Promise<void> {
+  const zip = folder.files.find(({ name }) => /\.zip$/iu.test(name));
+  if (zip && folder.files.length === 1) {
+    await readImport(zip);
+    return;
+  }
   const { sheets, reports, others } = await documentsAmong(folder.files);
   const found = findSequences(folder.files.map((file) => file.name));
   const sheet = sheets[0] ?? null;

@@ -2,6 +2,7 @@ import { useState } from "react";
 import { Button, Dialog, Heading, Modal, ModalOverlay } from "react-aria-components";
 import type { Production, ShotRecord } from "../../model/index.ts";
 import { counted } from "../../reports/words.ts";
+import { chooseImport, exchange, exportStore } from "../state/exchange.ts";
 import { openKept } from "../state/open-kept.ts";
 import { removeShot } from "../state/removing.ts";
 import { shots } from "../state/shots.ts";
@@ -23,14 +24,38 @@ export function ShotsDialog() {
         <Dialog className="dialog shots-dialog">
           <Heading slot="title">Shots that are kept</Heading>
           <Body />
-          <footer>
-            <Button className="button" onPress={close}>
-              Close
-            </Button>
-          </footer>
+          <Footer />
         </Dialog>
       </Modal>
     </ModalOverlay>
+  );
+}
+
+function Footer() {
+  const doing = useStore(exchange, (value) => value.doing);
+  const { done, total } = useStore(exchange, (value) => value);
+  const isEmpty = useStore(shots, (value) => value.shots.length === 0);
+  const isClosed = useStore(storage, (value) => value.phase === "closed");
+  return (
+    <footer>
+      <span className="exchange-progress" role="status">
+        {doing === "exporting" && `Exporting: ${done} of ${counted(total, "shot")}`}
+        {doing === "reading" && "Reading the file"}
+      </span>
+      <Button className="button" isDisabled={doing !== null || isClosed} onPress={() => void chooseImport()}>
+        Import a file
+      </Button>
+      <Button
+        className="button"
+        isDisabled={doing !== null || isEmpty || isClosed}
+        onPress={() => void exportStore(null)}
+      >
+        Export everything
+      </Button>
+      <Button className="button" onPress={close}>
+        Close
+      </Button>
+    </footer>
   );
 }
 
@@ -83,6 +108,13 @@ function Body() {
                         }}
                       >
                         Open
+                      </Button>
+                      <Button
+                        className="button small"
+                        aria-label={`Export ${shot.name}`}
+                        onPress={() => void exportStore(shot)}
+                      >
+                        Export
                       </Button>
                       <Button
                         className="button small"

@@ -107,11 +107,12 @@ export async function openStore({ name = DATABASE, onLost = () => {} }: IndexedD
           const id = "remove" in change ? change.remove : change.value.id;
           const there: Row | undefined = await table.get(id);
           const shot = "remove" in change ? (there?.shot ?? null) : shotOf(kind, change.value);
-          const revision = (there?.revision ?? 0) + 1;
-          const mark: Touched = { kind, id, shot, revision };
-          if (seen !== "any" && (there?.revision ?? 0) !== seen) conflicts.push({ ...mark, revision: revision - 1 });
+          const before = there?.revision ?? 0;
+          // A record that is gone begins anew.
+          const mark: Touched = { kind, id, shot, revision: "remove" in change ? 0 : before + 1 };
+          if (seen !== "any" && before !== seen) conflicts.push({ ...mark, revision: before });
           else if ("remove" in change) await table.delete(id);
-          else await table.put(rowOf(kind, change.value, revision));
+          else await table.put(rowOf(kind, change.value, mark.revision));
           return mark;
         }),
       );
