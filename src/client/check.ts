@@ -32,7 +32,7 @@ const bytesOf = async (source: unknown): Promise<number> => {
 };
 
 /** How many workers measure: as many as there are cores but one for the page, fewer where frames are large. */
-async function workersFor(job: CheckJob): Promise<number> {
+export async function workersFor(job: CheckJob): Promise<number> {
   const cores = navigator.hardwareConcurrency;
   const bytes = await bytesOf(job.frames[0]?.source).catch(() => 0);
   const most = bytes > LARGE_BYTES ? MOST_FOR_LARGE : MOST_WORKERS;

@@ -1,7 +1,8 @@
 import type { PartProof, Proof } from "../model/index.ts";
 import { counted, fixed, measured } from "./words.ts";
 
-const headline = ({ parts, shot }: Proof): string => {
+/** The answer of a proof in one sentence. */
+export const proofHeadline = ({ parts, shot }: Proof): string => {
   const where = `${counted(shot.frames.length, "frame")} of ${shot.name}`;
   if (parts.length === 0) return `Nothing was proved in ${where}: there is no part that a drift could be put into.`;
   const wrong = parts.filter(({ cameBack }) => !cameBack.proved).length;
@@ -31,7 +32,7 @@ const partLines = (part: PartProof): string[] => {
 export const proofSummary = (proof: Proof): string => {
   const left = proof.notProved.map(({ name, reason }) => `* ${name}: ${reason}`);
   const lines = [
-    headline(proof),
+    proofHeadline(proof),
     ...proof.parts.flatMap(partLines),
     ...(left.length > 0 ? ["", "Nothing was put into:", ...left] : []),
   ];

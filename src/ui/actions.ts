@@ -9,6 +9,7 @@ import { judge, know, undoVerdict, verdicts } from "./state/verdicts.ts";
 import { type PictureView, view } from "./state/view.ts";
 import { cancelCheck, canCheckAgain, checkAgain } from "./state/checking.ts";
 import { openFile, openFolder } from "./state/opening.ts";
+import { cancelProof, proving, saveProof } from "./state/proving.ts";
 import { saveReport, saveSheet } from "./state/saving.ts";
 import { sheetActions } from "./parts/sheet-actions.ts";
 import { canTour, startTour } from "./tour/tour-state.ts";
@@ -209,6 +210,27 @@ export const actions = {
     keys: ["Shift+K"],
     when: hasReport,
     perform: () => goToScreen("strike"),
+  },
+  prove: {
+    label: "Prove it: what known drifts in this shot come back as",
+    group: "Page",
+    keys: ["y"],
+    when: hasReport,
+    perform: () => goToScreen("prove"),
+  },
+  saveProof: {
+    label: "Save the proof",
+    group: "Shot",
+    keys: [],
+    when: () => proving.get().proof !== null,
+    perform: saveProof,
+  },
+  cancelProof: {
+    label: "Cancel the proof",
+    group: "Shot",
+    keys: [],
+    when: () => proving.get().phase === "proving",
+    perform: cancelProof,
   },
   handover: {
     label: "Handover to another animator",

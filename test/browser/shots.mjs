@@ -243,6 +243,18 @@ const states = {
     await page.getByRole("button", { name: "Remove hive_010" }).click();
     await page.waitForTimeout(200);
   },
+  prove: async (page) => {
+    await give(page, "o", shot);
+    await checked(page);
+    await page.keyboard.press("y");
+    await page.waitForTimeout(300);
+    await picture(page, "prove-before");
+    await page.getByRole("button", { name: "Prove it" }).click();
+    await page.waitForTimeout(2500);
+    await picture(page, "prove-under-way");
+    await page.waitForSelector(".proof", { timeout: 400_000 });
+    await page.waitForTimeout(300);
+  },
   find: async (page) => {
     await give(page, "Shift+O", path.join(fixtures, "flagged.report.json"));
     await page.waitForSelector(".timeline");

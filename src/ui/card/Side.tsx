@@ -4,6 +4,7 @@ import { actions } from "../actions.ts";
 import { Key } from "../frame/ActionButton.tsx";
 import { Mark } from "../marks/Mark.tsx";
 import { goToFlag } from "../state/looking.ts";
+import { proving } from "../state/proving.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
@@ -49,10 +50,29 @@ export function Side() {
 /** What follows from a check that is done. */
 const Ways = () => (
   <p className="paper-ways">
-    <a href="#strike">Safe to strike?</a>
-    <a href="#handover">Handover</a>
+    <a className="link" href="#strike">
+      Safe to strike?
+    </a>
+    <ProveLink />
+    <a className="link" href="#handover">
+      Handover
+    </a>
   </p>
 );
+
+/** The way to the proof, and how far it is while one looks at something else. */
+function ProveLink() {
+  const { phase, done, total } = useStore(proving, (value) => value);
+  return (
+    <a className="link" href="#prove">
+      {phase === "proving" && total > 0
+        ? `Proving, ${Math.round((100 * done) / total)} %`
+        : phase === "proved"
+          ? "Proved: see what came back"
+          : "Prove it"}
+    </a>
+  );
+}
 
 function Answer() {
   const { phase, strips, blank, cancelled, report, files } = useStore(session, (value) => value);

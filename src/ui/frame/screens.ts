@@ -2,6 +2,7 @@ import type { ComponentType } from "react";
 import { BenchScreen } from "../bench/BenchScreen.tsx";
 import { DailiesScreen } from "../dailies/DailiesScreen.tsx";
 import { HandoverPage } from "../pages/HandoverPage.tsx";
+import { ProvePage } from "../pages/ProvePage.tsx";
 import { StrikePage } from "../pages/StrikePage.tsx";
 import { WorkshopScreen } from "../workshop/WorkshopScreen.tsx";
 import { ShotScreen } from "./ShotScreen.tsx";
@@ -20,6 +21,7 @@ export const screens: readonly Screen[] = [
   // The same table and the same strips, with the sheet beside them in place of the findings.
   { id: "parts", label: "Parts", body: ShotScreen },
   { id: "strike", label: "Safe to strike?", body: StrikePage, ofShot: true },
+  { id: "prove", label: "Prove it", body: ProvePage, ofShot: true },
   { id: "handover", label: "Handover", body: HandoverPage, ofShot: true },
   { id: "bench", label: "Bench", body: BenchScreen },
   { id: "dailies", label: "Dailies", body: DailiesScreen },
