@@ -21,7 +21,7 @@ export function FlagHead({ flag, strips }: { readonly flag: Flag; readonly strip
         className="word-button"
         isSelected={exact}
         onChange={actions.exact.perform}
-        aria-label="Uncertainty of every number"
+        aria-label="± of every number"
       >
         ± <Key action={actions.exact} />
       </ToggleButton>

@@ -74,7 +74,7 @@ function Transport() {
           <path d="M5 3l5.5 5L5 13" />
         </svg>
       </ActionButton>
-      <ActionButton className="rate" action={actions.rate} name={`Plays at ${fps} frames a second; change`}>
+      <ActionButton className="rate" action={actions.rate} name={`${fps} fps: frames a second to play at, change`}>
         {fps} fps
         {playing && late > 0 && <span className="late">{late} late</span>}
       </ActionButton>
