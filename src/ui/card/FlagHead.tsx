@@ -17,13 +17,9 @@ export function FlagHead({ flag, strips }: { readonly flag: Flag; readonly strip
         {count > 1 ? `Finding ${place} of ${count}` : "The only finding"}
         <span>{flagKindLabels[flag.kind]}</span>
       </span>
-      <ToggleButton
-        className="word-button"
-        isSelected={exact}
-        onChange={actions.exact.perform}
-        aria-label="± of every number"
-      >
-        ± <Key action={actions.exact} />
+      <ToggleButton className="word-button" isSelected={exact} onChange={actions.exact.perform}>
+        ± <span className="visually-hidden">of every number</span>
+        <Key action={actions.exact} />
       </ToggleButton>
       {count > 1 && (
         <>
