@@ -46,7 +46,7 @@ export const StripNames = memo(function StripNames({
           <button
             key={strip.id}
             type="button"
-            className={`strip-name${strip.flags.length > 0 ? " drifts" : ""}${strip.id === over || strip.id === chosen ? " lit" : ""}`}
+            className={`strip-name${strip.flags.length > 0 ? " drifted" : ""}${strip.id === over || strip.id === chosen ? " lit" : ""}`}
             style={style}
             aria-pressed={strip.id === chosen}
             title={strip.name}
