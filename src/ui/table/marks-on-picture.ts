@@ -1,4 +1,5 @@
 import type { Report, Sheet } from "../../model/index.ts";
+import { pivotRegion } from "../../reports/pivot-region.ts";
 import { colours } from "../look/colours.ts";
 import { otherNow } from "../state/looking.ts";
 import { view } from "../state/view.ts";
@@ -6,6 +7,7 @@ import type { Strips } from "../strips/strips.ts";
 import { cameraBetween, enlargementFor, partArrowsAt, scaleLength } from "./arrows.ts";
 import type { Flow } from "./flow.ts";
 import { outlinesAt, regionsAt } from "./outlines.ts";
+import { paintPivotRegion } from "./pivot.ts";
 import { paintField, paintGhost, paintNames, paintOutlines, paintPartArrows, paintPivot, paintScale } from "./paint.ts";
 import type { Place } from "./place.ts";
 
@@ -68,7 +70,11 @@ export function paintMarks(context: CanvasRenderingContext2D, ground: Ground): v
     return;
   }
   const joint = sheet?.parts.flatMap((part) => part.joints).find((each) => each.id === flag?.joint);
-  if (flag) paintPivot(context, flag, place, ink);
+  if (flag) {
+    const region = pivotRegion(flag, report);
+    if (region) paintPivotRegion(context, region, place, ink);
+    paintPivot(context, flag, place, ink);
+  }
   const words = flag?.part && joint ? new Map([[flag.part, `, about the ${joint.name.toLowerCase()}`]]) : null;
   paintNames(context, drawn, place, lit, words, width, height);
 }

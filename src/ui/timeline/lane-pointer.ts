@@ -42,9 +42,12 @@ interface Finger {
 /** Pointer over the frames: scrubs; with Shift it selects a range; two fingers zoom and scroll; the middle button drags. */
 export function useLanePointer(stripAt: (y: number) => string | null) {
   const fingers = useRef(new Map<number, Finger>());
-  const doing = useRef<{ readonly what: "scrub" | "range" | "pan"; readonly frame: number; readonly x: number } | null>(
-    null,
-  );
+  const doing = useRef<{
+    /** "touch": a finger that may yet be the first of two. */
+    readonly what: "scrub" | "range" | "pan" | "touch";
+    readonly frame: number;
+    readonly x: number;
+  } | null>(null);
   const placeOf = (event: React.PointerEvent) => {
     const box = event.currentTarget.getBoundingClientRect();
     return { x: event.clientX - box.left, y: event.clientY - box.top };
@@ -53,12 +56,19 @@ export function useLanePointer(stripAt: (y: number) => string | null) {
     const [a, b] = [...fingers.current.values()];
     return a && b ? { middle: (a.x + b.x) / 2, apart: Math.max(8, Math.abs(a.x - b.x)) } : null;
   };
+  const reach = (frame: number, y: number) => {
+    goTo(frame);
+    const strip = stripAt(y);
+    if (strip !== null && strip !== view.get().strip) choose(strip);
+  };
   const end = (event: React.PointerEvent) => {
     fingers.current.delete(event.pointerId);
     const now = doing.current;
     doing.current = null;
     // Shift and a click without a drag: from the playhead to there.
-    if (now?.what === "range" && event.shiftKey && Math.abs(placeOf(event).x - now.x) <= DRAG)
+    const at = placeOf(event);
+    if (now?.what === "touch") reach(now.frame, at.y);
+    if (now?.what === "range" && event.shiftKey && Math.abs(at.x - now.x) <= DRAG)
       setRange(view.get().frame, now.frame);
   };
   return {
@@ -85,11 +95,11 @@ export function useLanePointer(stripAt: (y: number) => string | null) {
       const strip = stripAt(at.y);
       // On the Parts screen a drag over a strip selects what is said of next; the axis still scrubs.
       const says = strip !== null && isOnParts(screen.get());
-      doing.current = { what: event.shiftKey || says ? "range" : "scrub", frame, x: at.x };
-      if (event.shiftKey) return;
+      const what = event.shiftKey || says ? "range" : event.pointerType === "touch" ? "touch" : "scrub";
+      doing.current = { what, frame, x: at.x };
+      if (event.shiftKey || what === "touch") return;
       if (says) dropRange();
-      goTo(frame);
-      if (strip !== null && strip !== view.get().strip) choose(strip);
+      reach(frame, at.y);
     },
     onPointerMove(event: React.PointerEvent) {
       const at = placeOf(event);
@@ -106,6 +116,8 @@ export function useLanePointer(stripAt: (y: number) => string | null) {
         return;
       }
       if (finger) fingers.current.set(event.pointerId, at);
+      if (doing.current?.what === "touch" && Math.abs(at.x - doing.current.x) > DRAG)
+        doing.current = { ...doing.current, what: "scrub" };
       const { current } = doing;
       if (current?.what === "scrub") goTo(frame);
       else if (current?.what === "pan" && finger) scrollLane(finger.x - at.x);
