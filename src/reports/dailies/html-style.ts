@@ -17,7 +17,7 @@ thead { display: table-header-group; }
 tr { break-inside: avoid; }
 th { padding: 4px 10px 4px 0; text-align: left; font-weight: 600; color: var(--soft); border-bottom: 1px solid var(--ink); }
 td { padding: 10px 10px 10px 0; vertical-align: top; border-bottom: 1px solid var(--line); overflow-wrap: break-word; }
-.picture { width: 30%; } .count { width: 20%; } .decided { width: 18%; }
+.picture { width: 30%; } .count { width: 19%; } .decided { width: 17%; }
 .count span, .size { white-space: nowrap; }
 .count div + div { margin-top: 2px; }
 .count small { display: block; color: var(--soft); font-size: 12.5px; }

@@ -45,8 +45,12 @@ const entities: Readonly<Record<string, string>> = {
 };
 const plain = (text: string | number): string => String(text).replace(/[&<>"']/gu, (mark) => entities[mark] ?? mark);
 
-/** Keeps a number and its unit on one line. */
-const sizeHtml = (size: string): string => `<span class="size">${plain(size)}</span>`;
+/** Keeps a number and its unit on one line; px and mm may stand on two. */
+const sizeHtml = (size: string): string =>
+  size
+    .split(/ (?=\()/u)
+    .map((part) => `<span class="size">${plain(part)}</span>`)
+    .join(" ");
 
 const figure = (value: number): string => String(Number(value.toFixed(1)));
 const corners = (ring: readonly (readonly [number, number])[]): string =>

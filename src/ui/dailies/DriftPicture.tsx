@@ -77,7 +77,7 @@ export function DriftPicture({
   const box = drawing?.box ?? last?.box ?? anchor?.box;
   if (box === undefined)
     return (
-      <p className="finding-bare">
+      <p className="daily-bare">
         {pictures === null ? "Looking for a picture" : "It is the whole frame, and no picture of it is at hand."}
       </p>
     );
@@ -86,7 +86,7 @@ export function DriftPicture({
   const shown = flipped && canFlip ? anchor : (last ?? anchor);
   const drawn = drawing !== null && !(flipped && canFlip);
   return (
-    <figure className="finding-picture">
+    <figure className="daily-picture">
       <svg viewBox={view} role="img" aria-label={words}>
         <Shown picture={shown} />
         {drawn && <Outlines drawing={drawing} />}
@@ -101,10 +101,10 @@ export function DriftPicture({
       </figcaption>
       {canFlip && (
         <>
-          <Button className="button small finding-flip" onPress={() => setFlipped(!flipped)}>
+          <Button className="button small daily-flip" onPress={() => setFlipped(!flipped)}>
             {flipped ? `Frame ${last.frame}` : `Frame ${anchor.frame}, the anchor`}
           </Button>
-          <div className="finding-pair" aria-hidden="true">
+          <div className="daily-pair" aria-hidden="true">
             {[anchor, last].map((each) => (
               <span key={each.frame}>
                 <svg viewBox={view}>

@@ -32,22 +32,22 @@ export function FindingCard({ finding, source }: { readonly finding: Finding; re
   }, [id, report, flag, hasFrames]);
   const owner = ownerOf(finding);
   return (
-    <article className="finding-note" aria-label={flag.message}>
+    <article className="daily-note" aria-label={flag.message}>
       <DriftPicture drawing={drawing} pictures={pictures} words={flag.message} />
-      <div className="finding-text">
-        <p className="finding-kind">
+      <div className="daily-text">
+        <p className="daily-kind">
           <Mark kind={flag.kind} />
           {flagKindLabels[flag.kind]}
           {owner !== "" && <span>{owner}</span>}
         </p>
         <p>{together(flag.message)}</p>
         {sizesOf(flag).map((size) => (
-          <p key={size} className="finding-size">
+          <p key={size} className="daily-size">
             {together(size)}
           </p>
         ))}
       </div>
-      <dl className="finding-where">
+      <dl className="daily-where">
         <dt>Frames</dt>
         <dd>{stretch([span.from, span.to])}</dd>
         <dt>Timecode</dt>
@@ -55,7 +55,7 @@ export function FindingCard({ finding, source }: { readonly finding: Finding; re
         <dt>Feet</dt>
         <dd>{stretch(span.feet)}</dd>
       </dl>
-      <div className="finding-verdict">
+      <div className="daily-verdict">
         <p className={state === "open" ? "verdict-word open" : "verdict-word"}>{verdictWords(state)}</p>
         {verdict !== null && (
           <p>
@@ -64,7 +64,7 @@ export function FindingCard({ finding, source }: { readonly finding: Finding; re
             {verdict.who !== "" && <span> {verdict.who}</span>}
           </p>
         )}
-        <p className="finding-department">{departmentLabels[department]}</p>
+        <p className="daily-department">{departmentLabels[department]}</p>
       </div>
     </article>
   );
