@@ -8,7 +8,6 @@ import {
   isSeating,
   speedOf,
   type SpeedUnit,
-  speedUnits,
   whyNoSpeed,
 } from "./holds.ts";
 import { meanOf, type Mean, share, type Share } from "./intervals.ts";
@@ -136,19 +135,36 @@ export const benchRows = (shots: readonly BenchShot[], level: Level): readonly B
       if (group === undefined) groups.set(key, { subject, holds: [one] });
       else group.holds.push(one);
     }
-  return [...groups].map(([key, { subject, holds }]) => {
-    const speeds = speedUnits.map((unit) => [unit, speedOver(holds, unit)] as const);
-    return {
-      ...subject,
-      key,
-      partName: subject.part === null ? null : holds[0].hold.name,
-      holds: holds.toSorted(byTime),
-      shots: new Set(holds.map(({ shot }) => shot)).size,
-      often: oftenOver(holds, subject.joint),
-      // The keys are those of speedUnits.
-      speed: Object.fromEntries(speeds) as BenchRow["speed"],
-    };
-  });
+  return [...groups].map(([key, { subject, holds }]) => ({
+    ...subject,
+    key,
+    partName: subject.part === null ? null : holds[0].hold.name,
+    holds: holds.toSorted(byTime),
+    shots: new Set(holds.map(({ shot }) => shot)).size,
+    often: oftenOver(holds, subject.joint),
+    speed: speedsOver(holds),
+  }));
+};
+
+/** Speeds are worked out where they are asked for: a list of hundreds shows one unit, or none. */
+const speedsOver = (holds: readonly BenchHold[]): BenchRow["speed"] => {
+  const known = new Map<SpeedUnit, Speed>();
+  const of = (unit: SpeedUnit): Speed => {
+    const there = known.get(unit) ?? speedOver(holds, unit);
+    known.set(unit, there);
+    return there;
+  };
+  return {
+    get degrees() {
+      return of("degrees");
+    },
+    get mm() {
+      return of("mm");
+    },
+    get px() {
+      return of("px");
+    },
+  };
 };
 
 /** What a list is put in order by. */

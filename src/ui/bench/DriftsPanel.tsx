@@ -1,15 +1,16 @@
-import { useMemo } from "react";
-import { families, type Family, type SpeedUnit } from "../../reports/bench/holds.ts";
+import { memo, useMemo, useRef } from "react";
+import { families, type Family, type SpeedUnit, speedWords } from "../../reports/bench/holds.ts";
 import type { BenchShot } from "../../reports/bench/holds.ts";
 import { benchRows, type BenchRow, type Level, levels, type Order, ranked } from "../../reports/bench/rows.ts";
-import { shareWords, speedText, subjectWords } from "../../reports/bench/words.ts";
+import { puppetWords, readable, shareWords, speedText, subjectWords } from "../../reports/bench/words.ts";
 import { counted } from "../../reports/words.ts";
 import { useStore } from "../state/store.ts";
 import { Choice } from "../workshop/fields.tsx";
 import { bench, orderOf } from "./bench-state.ts";
 import { IntervalBar } from "./IntervalBar.tsx";
 import { RowDetail } from "./RowDetail.tsx";
-import { Sparks } from "./Sparks.tsx";
+import { SparkLine } from "./SparkLine.tsx";
+import { useWidth, useWindow } from "./use-window.ts";
 
 const levelWords: Readonly<Record<Level, string>> = {
   puppet: "puppet",
@@ -33,12 +34,22 @@ const familyWords: Readonly<Record<Family | "any", string>> = {
   shifts: "is knocked or shifts",
 };
 
+/** px: widths of the list's columns, as its style has them. */
+const PLACE = 30;
+const INTERVAL = 300;
+const NARROW = 620;
+const NARROW_INTERVAL = 190;
+
 interface Drawn {
   readonly value: number;
   readonly low: number | null;
   readonly high: number | null;
   readonly words: string;
 }
+
+/** The scale above the list says the unit. */
+const shortWords = (speed: BenchRow["speed"]["px"], unit: SpeedUnit): string =>
+  speedText(speed, unit).replace(` ${speedWords[unit]}`, "");
 
 /** What a row is ranked by, to be drawn; null where it can't be told. */
 function drawnOf(row: BenchRow, order: Order): Drawn | null {
@@ -50,7 +61,7 @@ function drawnOf(row: BenchRow, order: Order): Drawn | null {
   const speed = row.speed[order.by];
   if (!("mean" in speed)) return null;
   const { value, low, high } = speed.mean;
-  return { value, low: low === null ? null : Math.max(0, low), high, words: speedText(speed, order.by) };
+  return { value, low: low === null ? null : Math.max(0, low), high, words: shortWords(speed, order.by) };
 }
 
 /** The end of the scale: every value, and every upper end that isn't far beyond them. */
@@ -62,12 +73,31 @@ function scaleEnd(drawn: readonly (Drawn | null)[], order: Order): number {
   return Math.max(largest, ...ends);
 }
 
-function Row({
+/** px; every row is as high as the next, so that only those near the window are drawn. */
+const ROW_HEIGHT = 78;
+
+/** What a row is called, and whose it is. */
+function namesOf(row: BenchRow): readonly [name: string, owner: string] {
+  const owner = puppetWords(row.puppet, row.copy);
+  switch (row.level) {
+    case "part":
+      return [row.partName ?? readable(row.part ?? ""), owner];
+    case "joint":
+      return [readable(row.joint ?? ""), owner];
+    case "kind":
+      return [subjectWords(row, null), ""];
+    default:
+      return [owner, ""];
+  }
+}
+
+const Row = memo(function Row({
   row,
   place,
   order,
   drawn,
   most,
+  width,
   isChosen,
 }: {
   readonly row: BenchRow;
@@ -75,13 +105,15 @@ function Row({
   readonly order: Order;
   readonly drawn: Drawn | null;
   readonly most: number;
+  /** Of the drawing of its holds, px. */
+  readonly width: number;
   readonly isChosen: boolean;
 }) {
-  const name = subjectWords(row, row.partName);
+  const [name, owner] = namesOf(row);
   const reason =
     order.by !== "often" && "reason" in row.speed[order.by] ? speedText(row.speed[order.by], order.by) : "";
   return (
-    <li className={isChosen ? "drift chosen" : "drift"}>
+    <li className={isChosen ? "drift chosen" : "drift"} style={{ top: place * ROW_HEIGHT, height: ROW_HEIGHT }}>
       <button
         type="button"
         className="drift-button"
@@ -89,13 +121,15 @@ function Row({
         onClick={() => bench.set({ chosen: row.key })}
       >
         <span className="drift-place">{place + 1}</span>
-        <span className="drift-name">
-          {name}
-          <Sparks holds={row.holds} lines={1} />
+        <span className="drift-name" title={`${name}${owner === "" ? "" : `, ${owner}`}`}>
+          {name} {owner !== "" && <span>{owner}</span>}
         </span>
+        <SparkLine holds={row.holds} width={width} />
         <span className="drift-value">
           {drawn === null ? (
-            <span className="drift-none">{reason === "" ? "not told" : reason}</span>
+            <span className="drift-none" title={reason}>
+              {reason === "" ? "not told" : reason}
+            </span>
           ) : (
             <>
               <IntervalBar {...drawn} most={most} label={drawn.words} />
@@ -108,21 +142,27 @@ function Row({
       </button>
     </li>
   );
-}
+});
 
 /** The ranked list, and what there is to say about the row that is chosen. */
 export function DriftsPanel({ shots }: { readonly shots: readonly BenchShot[] }) {
   const view = useStore(bench, (value) => value);
-  const order = orderOf(view);
   const { level, by, family, chosen } = view;
-  const rows = useMemo(() => ranked(benchRows(shots, level), orderOf({ by, family })), [shots, level, by, family]);
-  const drawn = rows.map((row) => drawnOf(row, order));
-  const most = scaleEnd(drawn, order);
+  const order = useMemo(() => orderOf({ by, family }), [by, family]);
+  const unranked = useMemo(() => benchRows(shots, level), [shots, level]);
+  const rows = useMemo(() => ranked(unranked, order), [unranked, order]);
+  const drawn = useMemo(() => rows.map((row) => drawnOf(row, order)), [rows, order]);
+  const most = useMemo(() => scaleEnd(drawn, order), [drawn, order]);
+  const list = useRef<HTMLOListElement>(null);
+  const width = useWidth(list);
+  const { from, to } = useWindow(list, rows.length, ROW_HEIGHT);
+  const isNarrow = width < NARROW;
+  const sparks = Math.max(60, width - PLACE - (isNarrow ? NARROW_INTERVAL : INTERVAL) - 16);
   const row = rows.find(({ key }) => key === chosen) ?? rows[0];
   const holds = shots.reduce((sum, each) => sum + each.holds.length, 0);
   return (
     <div className="drifts-panel">
-      <section className="drifts-list" aria-label="Ranked list">
+      <section className={isNarrow ? "drifts-list narrow" : "drifts-list"} aria-label="Ranked list">
         <h1>What drifts</h1>
         <p className="bench-about">
           {holds === 0
@@ -159,15 +199,16 @@ export function DriftsPanel({ shots }: { readonly shots: readonly BenchShot[] })
             <span>{by === "often" ? "100 %" : `${Number(most.toPrecision(2))} ${orderWords[by]}`}</span>
           </p>
         )}
-        <ol className="drift-rows">
-          {rows.map((each, place) => (
+        <ol ref={list} className="drift-rows" style={{ height: rows.length * ROW_HEIGHT }}>
+          {rows.slice(from, to).map((each, index) => (
             <Row
               key={each.key}
               row={each}
-              place={place}
+              place={from + index}
               order={order}
-              drawn={drawn[place]}
+              drawn={drawn[from + index]}
               most={most}
+              width={sparks}
               isChosen={each === row}
             />
           ))}
