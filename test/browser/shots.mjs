@@ -7,6 +7,7 @@ import { chromium } from "playwright";
 import { ensureChromium } from "../../.scripts/chromium.mjs";
 import { serve } from "../../.scripts/server.mjs";
 import { root } from "../../.scripts/setup.mjs";
+import { writeNight } from "./fixtures/night.mjs";
 import { longReport } from "./fixtures/long-report.mjs";
 
 const out = path.resolve(process.argv[2] ?? path.join(root, ".cache", "shots"));
@@ -112,6 +113,20 @@ const underWay = (page) =>
     { timeout: 240_000 },
   );
 
+/** The reports of a night run, taken on the bench. */
+const takeNight = async (page) => {
+  const night = path.join(scratch, "night");
+  writeNight(night);
+  await page.evaluate(() => {
+    location.hash = "bench";
+  });
+  const chooser = page.waitForEvent("filechooser");
+  await page.getByRole("button", { name: "Take report files" }).click();
+  await (await chooser).setFiles(night);
+  await page.getByText("10 reports of a night run").waitFor();
+  await page.waitForTimeout(300);
+};
+
 const states = {
   empty: async () => {},
   checking: async (page) => {
@@ -173,6 +188,39 @@ const states = {
       if ((await done.count()) > 0) break;
       await page.getByRole("button", { name: "Next", exact: true }).click();
     }
+  },
+  bench: async (page) => {
+    await takeNight(page);
+    await picture(page, "bench-often");
+    await page.getByLabel("In the order of").selectOption("degrees");
+    await page.getByRole("button", { name: "Log a repair" }).click();
+    await page.getByLabel("What was done").fill("the new shoulder ball");
+    await page.getByLabel("When, local time").fill("2026-03-09T18:00");
+    await page.getByRole("button", { name: "Log it" }).click();
+    await page.waitForTimeout(300);
+    await page.locator(".row-detail").evaluate((place) => {
+      place.scrollTop = 1e6;
+    });
+    await page.waitForTimeout(200);
+    await picture(page, "bench-repaired");
+    await page.getByRole("tab", { name: "Repairs" }).click();
+    await picture(page, "bench-repairs");
+    await page.getByRole("tab", { name: "Shots to come" }).click();
+    await page
+      .getByLabel("CSV: shot, day, puppets, note")
+      .fill("hive_110,2026-03-16,oda\nhive_120,2026-03-17,oda A; bee");
+    await page.getByRole("button", { name: "Add these" }).click();
+    await page.waitForTimeout(200);
+    await picture(page, "bench-coming");
+    await page.getByRole("tab", { name: "Work list" }).click();
+  },
+  dailies: async (page) => {
+    await takeNight(page);
+    await page.evaluate(() => {
+      location.hash = "dailies";
+    });
+    await page.getByLabel("Shooting day").selectOption("2026-03-03");
+    await page.waitForTimeout(500);
   },
   workshop: async (page) => {
     await give(page, "o", shot);
