@@ -102,9 +102,9 @@ test("the notes tell each day's findings, filtered, and are saved in every form"
     .poll(() => headline.textContent())
     .toBe("7 findings in 10 shots: 7 open. Only what lies inside the cut is listed.");
   expect(await faults(page)).toEqual([]);
-  await page.locator(".tick-choice", { hasText: "costume" }).click();
+  await page.locator(".dailies-tick", { hasText: "costume" }).click();
   await expect.poll(() => headline.textContent()).toContain("5 findings");
-  await page.locator(".tick-choice", { hasText: "costume" }).click();
+  await page.locator(".dailies-tick", { hasText: "costume" }).click();
   await page.getByLabel("Shooting day").selectOption("2026-03-03");
   await expect.poll(() => page.locator(".daily-note").count()).toBe(3);
   expect(await page.locator(".daily-note").first().textContent()).toContain("01:00:00:04 to");
