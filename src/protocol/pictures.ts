@@ -110,6 +110,15 @@ export interface RedrawnPicture<Bitmap> {
   readonly parts: readonly string[];
   /** Share of what changed that no frame shows: filled from around. */
   readonly guessed: number;
+  /** Why it can't be trusted in some of it: sentences. */
+  readonly doubts: readonly string[];
+}
+
+/** The layer that holds one frame still when it is laid over it, as a PNG with alpha of the frame's own size. */
+export interface PaintOutFile {
+  readonly png: Uint8Array<ArrayBuffer>;
+  readonly parts: readonly string[];
+  readonly doubts: readonly string[];
 }
 
 /** Frame by frame, so that steps and playing need nothing of the frames before. */
@@ -117,4 +126,5 @@ export interface RedrawWorker<Bitmap> {
   /** Has to come first, and again after the worker was started anew. */
   shot(shot: RedrawShot): Promise<Answer<true>>;
   frame(frame: number, width: number, choice: RedrawChoice): Promise<Answer<RedrawnPicture<Bitmap>>>;
+  paintOut(frame: number, choice: RedrawChoice): Promise<Answer<PaintOutFile>>;
 }

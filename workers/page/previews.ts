@@ -3,7 +3,7 @@ import type { PictureWindow } from "../../src/protocol/pictures.ts";
 
 // Frames at the size of the screen, to be looked at: nothing is measured on these.
 
-const blobOf = async (source: unknown): Promise<Blob> =>
+export const blobOf = async (source: unknown): Promise<Blob> =>
   source instanceof Blob ? source : (source as FileSystemFileHandle).getFile();
 
 /** Small copies of large frames that are kept, bytes: some 500 at the size of a usual screen. */

@@ -1,10 +1,15 @@
 import { expose } from "comlink";
-import { redrawn } from "../../src/analysis/redraw/redrawn.ts";
+import { encode } from "fast-png";
+import { doubtsOf } from "../../src/analysis/redraw/doubts.ts";
+import { paintOut, redrawn } from "../../src/analysis/redraw/redrawn.ts";
+import { readHeader } from "../../src/decode/header.ts";
+import type { Pixels } from "../../src/decode/pixels.ts";
 import { applyPatch } from "../../src/measure/redraw/redraw.ts";
 import type { Raster } from "../../src/measure/redraw/raster.ts";
 import type { RedrawShot, RedrawWorker } from "../../src/protocol/pictures.ts";
 import { answered } from "./answered.ts";
-import { previewPixels } from "./previews.ts";
+import { decodeInPage } from "./pixels.ts";
+import { blobOf, previewPixels } from "./previews.ts";
 
 // Draws frames with their measured drift larger, or taken out.
 
@@ -31,11 +36,37 @@ async function pixelsOf(frame: number, width: number): Promise<ImageData> {
   return there;
 }
 
+/** Original frames that are kept, bytes: one of 24 megapixels beside the one that is worked on. */
+const ORIGINALS = 200e6;
+const originals = new Map<number, Pixels>();
+
+/** A frame as its file has it, at full size, 16 bit where it has them: the same pixels as are measured. */
+async function originalOf(frame: number): Promise<Pixels> {
+  const there = originals.get(frame);
+  if (there) return there;
+  const file = shot?.files.find((each) => each.frame === frame);
+  if (file === undefined) throw new Error(`frame ${frame} is not in the folder`);
+  const bytes = new Uint8Array(await (await blobOf(file.source)).arrayBuffer());
+  const header = readHeader(bytes, file.file);
+  const pixels = "problem" in header ? header : await decodeInPage(bytes, header, file.file);
+  if ("problem" in pixels) throw new Error(pixels.problem);
+  originals.set(frame, pixels);
+  let kept = 0;
+  for (const each of originals.values()) kept += each.data.byteLength;
+  for (const [old, each] of originals) {
+    if (kept <= ORIGINALS || originals.size <= 2) break;
+    kept -= each.data.byteLength;
+    originals.delete(old);
+  }
+  return pixels;
+}
+
 const rasterOf = ({ width, height, data }: ImageData): Raster => ({ width, height, channels: 4, data });
 
 const worker: RedrawWorker<ImageBitmap> = {
   shot(given) {
     shot = given;
+    originals.clear();
     decoded.clear();
     return Promise.resolve({ ok: true, value: true });
   },
@@ -48,12 +79,30 @@ const worker: RedrawWorker<ImageBitmap> = {
         const { patch, parts } = await redrawn(shot.report, shot.sheet, frame, choice, rasterOf(picture), (other) =>
           pixelsOf(other, width).then(rasterOf, () => null),
         );
-        if (patch === null) return { bitmap: await createImageBitmap(picture), parts, guessed: 0 };
+        const guessed = patch?.guessed ?? 0;
+        const told = { parts, guessed, doubts: doubtsOf(shot.report, shot.sheet, frame, choice, guessed) };
+        if (patch === null) return { bitmap: await createImageBitmap(picture), ...told };
         const copy = new ImageData(picture.data.slice(), picture.width, picture.height);
         applyPatch(rasterOf(copy), patch);
-        return { bitmap: await createImageBitmap(copy), parts, guessed: patch.guessed };
+        return { bitmap: await createImageBitmap(copy), ...told };
       },
       ({ bitmap }) => [bitmap],
+    ),
+  paintOut: (frame, choice) =>
+    answered(
+      `Frame ${frame}`,
+      async () => {
+        if (shot === null) throw new Error("no shot is open");
+        const { report, sheet } = shot;
+        const whole = await originalOf(frame);
+        const made = await paintOut(report, sheet, frame, choice, whole, (other) =>
+          originalOf(other).catch(() => null),
+        );
+        const { width, height, data, parts, guessed } = made;
+        const png = encode({ width, height, data, channels: 4, depth: data instanceof Uint16Array ? 16 : 8 });
+        return { png: new Uint8Array(png), parts, doubts: doubtsOf(report, sheet, frame, choice, guessed) };
+      },
+      ({ png }) => [png.buffer],
     ),
 };
 

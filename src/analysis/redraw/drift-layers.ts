@@ -13,7 +13,7 @@ type Ring = readonly (readonly [number, number])[];
 const inPicture = (ring: Ring, scale: number): Ring => ring.map(([x, y]) => [x * scale, y * scale]);
 
 /** Where a part's outline and holes are at a frame, px of the picture, which is `scale` of the frame. */
-function shapeAt(report: Report, sheet: Sheet | null, part: string, frame: number, scale: number): Shape | null {
+export function shapeAt(report: Report, sheet: Sheet | null, part: string, frame: number, scale: number): Shape | null {
   const points = outlineAt(
     report,
     sheet,
@@ -37,8 +37,9 @@ function shapeAt(report: Report, sheet: Sheet | null, part: string, frame: numbe
   };
 }
 
-const overlap = (one: Ring, other: Ring): boolean => {
-  const [a, b] = [boundsOf(one), boundsOf(other)];
+/** True where two shapes may lie on one another: by the rectangles around them. */
+export const outlinesTouch = (one: Shape, other: Shape): boolean => {
+  const [a, b] = [boundsOf(one.points), boundsOf(other.points)];
   return a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3];
 };
 
@@ -104,7 +105,7 @@ export function redrawFrame(
         shape,
         to: rescaled(to, scale),
         bend: nodes === null ? null : bendOf(nodes, times - 1, scale),
-        covers: animated.filter((cover) => overlap(cover.points, shape.points)),
+        covers: animated.filter((cover) => outlinesTouch(cover, shape)),
       },
     ];
   });

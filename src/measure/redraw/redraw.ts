@@ -1,4 +1,4 @@
-import { type Affine, inverseOf, mapped } from "../affine.ts";
+import { type Affine, followedBy, inverseOf, mapped } from "../affine.ts";
 import { behind, type Plate, uncovered } from "./behind.ts";
 import { coloursOf, cornersOf, type Raster, type Rect, rectAround, whiteOf } from "./raster.ts";
 import { type Shape, shareAt, softMask, type SoftMask, takeOut } from "./soft-mask.ts";
@@ -188,26 +188,27 @@ export function applyPatch(raster: Raster, { rect, colour, alpha }: Patch): void
 }
 
 /**
- * The whole picture drawn elsewhere, as when the camera is put back. What comes in at its edges is filled from plates
- * or from the picture's own edge.
+ * The whole picture, or a rectangle of it, drawn elsewhere, as when the camera is put back. What comes in at its edges
+ * is filled from plates or from the picture's own edge.
  * @param to where a place of the picture is drawn
+ * @param plates relative to the new picture
  */
-export function redrawWhole(raster: Raster, to: Affine, plates: readonly Plate[]): Patch {
-  const { width, height } = raster;
-  const rect: Rect = { left: 0, top: 0, width, height };
+export function redrawWhole(raster: Raster, to: Affine, plates: readonly Plate[], rect: Rect): Patch {
   const colours = coloursOf(raster);
-  const source = splineCrop(raster, rect);
   const back = inverseOf(to);
+  const from = cornersOf(rect).map(([x, y]) => mapped(back, x, y));
+  const source = splineCrop(raster, rectAround(from, 3, raster.width, raster.height) ?? rect);
   const white = whiteOf(raster);
-  const colour = new Float32Array(width * height * colours);
-  const outside = new Float32Array(width * height);
+  const size = rect.width * rect.height;
+  const colour = new Float32Array(size * colours);
+  const outside = new Float32Array(size);
   const sample = new Float64Array(3);
   let gone = 0;
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      const [sx, sy] = mapped(back, x + 0.5, y + 0.5);
-      const at = y * width + x;
-      if (sx < 0 || sy < 0 || sx > width || sy > height) {
+  for (let y = 0; y < rect.height; y++) {
+    for (let x = 0; x < rect.width; x++) {
+      const [sx, sy] = mapped(back, rect.left + x + 0.5, rect.top + y + 0.5);
+      const at = y * rect.width + x;
+      if (sx < 0 || sy < 0 || sx > raster.width || sy > raster.height) {
         outside[at] = 1;
         gone += 1;
       }
@@ -217,18 +218,24 @@ export function redrawWhole(raster: Raster, to: Affine, plates: readonly Plate[]
   }
   let guessed = gone;
   if (gone > 0 && plates.length > 0) {
-    const filled = behind(
-      { width, height, channels: colours, data: Uint16Array.from(colour, Math.round) },
-      rect,
-      outside,
-      plates,
-    );
+    // Told of as a picture of its own, whose left top corner is the rectangle's.
+    const own: Raster = {
+      width: rect.width,
+      height: rect.height,
+      channels: colours,
+      data: Uint16Array.from(colour, Math.round),
+    };
+    const shifted = plates.map((plate) => ({
+      ...plate,
+      to: followedBy([1, 0, rect.left, 0, 1, rect.top], plate.to),
+    }));
+    const filled = behind(own, { ...rect, left: 0, top: 0 }, outside, shifted);
     guessed = 0;
-    for (let at = 0; at < outside.length; at++) {
+    for (let at = 0; at < size; at++) {
       if (outside[at] === 0) continue;
       guessed += filled.guessed[at];
       for (let c = 0; c < colours; c++) colour[at * colours + c] = filled.values[at * colours + c];
     }
   }
-  return { rect, colour, alpha: new Float32Array(width * height).fill(1), guessed: guessed / (width * height) };
+  return { rect, colour, alpha: new Float32Array(size).fill(1), guessed: guessed / size };
 }

@@ -12,9 +12,9 @@ const WORTH = 0.02;
 
 /** What of the picture is drawn elsewhere, and what of it no frame shows. */
 export function RedrawWords() {
-  const { picture, times, strip, frame } = useStore(view, (value) => value);
+  const { picture, times, strip, playing } = useStore(view, (value) => value);
   const report = useStore(session, (value) => value.report);
-  const { frame: of, parts, guessed, working } = useStore(redrawState, (value) => value);
+  const { parts, guessed, working } = useStore(redrawState, (value) => value);
   if (report === null) return "";
   // What is flagged comes first: the rest goes along, or is small.
   const told = new Set(report.flags.flatMap(({ part, carries }) => [part ?? "", ...carries]));
@@ -24,13 +24,14 @@ export function RedrawWords() {
   const isHeld = picture === "held";
   const camera = isHeld ? heldChoice().camera !== null : strip === "camera";
   const drawn = [...(camera ? ["camera"] : []), ...names];
-  if (of !== frame && working) return "Being drawn";
+  // While playing the words would change with every frame that is late.
+  if (working && !playing) return "Being drawn";
   const filled = guessed >= WORTH ? `; ${Math.round(guessed * 100)} % of it filled in, as no frame shows it` : "";
   if (drawn.length === 0)
     return isHeld
       ? "Nothing in this frame has drifted from where it is held"
       : "Nothing in this frame has drifted surely";
   return isHeld
-    ? `As if it had held: ${listed(drawn)}${filled}`
+    ? `As if it had held: ${listed(drawn)}`
     : `Drift ${times} times as large: ${listed(drawn)}; outline: where it is${filled}`;
 }

@@ -1,6 +1,7 @@
 import { Button, ToggleButton } from "react-aria-components";
 import { type Action, actions } from "../actions.ts";
 import { ActionButton, Key } from "../frame/ActionButton.tsx";
+import { SaveHeld } from "./SaveHeld.tsx";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { exaggerations, gains, view } from "../state/view.ts";
@@ -48,7 +49,14 @@ export function ViewExtras() {
     );
   }
   if (picture === "over") return <Switch action={actions.steady} isOn={steady} label="Camera out" />;
-  if (picture === "held") return <Switch action={actions.beside} isOn={beside} label="Original beside" />;
+  if (picture === "held") {
+    return (
+      <div className="extras">
+        <Switch action={actions.beside} isOn={beside} label="Beside" />
+        <SaveHeld />
+      </div>
+    );
+  }
   return null;
 }
 

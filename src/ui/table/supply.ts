@@ -85,6 +85,9 @@ function wishesAfter(wishFor: WishFor, width: number): readonly Wish[] {
     const next = frames[playing ? (at + by) % frames.length : at + by];
     if (next !== undefined) wishes.push(wishFor(next, width));
   }
+  // With nothing else to do the rest of what would be played, so that its first pass has no gaps either.
+  if (!playing && session.get().phase === "checked" && (picture === "plain" || picture === "flip"))
+    for (const each of framesToPlay()) wishes.push(wishFor(each, width));
   // What is fetched ahead must not push out what is up.
   const room = Math.floor(PICTURE_BUDGET / (BYTES_A_PIXEL * width * width)) - 2;
   return wishes.filter((wish) => wish !== null).slice(0, Math.max(0, room));
@@ -95,8 +98,9 @@ export const redrawState = createStore<{
   readonly frame: number;
   readonly parts: readonly string[];
   readonly guessed: number;
+  readonly doubts: readonly string[];
   readonly working: boolean;
-}>({ frame: -1, parts: [], guessed: 0, working: false });
+}>({ frame: -1, parts: [], guessed: 0, doubts: [], working: false });
 
 type WishFor = (frame: number, width: number) => Wish | null;
 
@@ -159,7 +163,7 @@ export function createSupply(onPicture: () => void, wishFor: WishFor = viewWish)
         const told = wish.told();
         redrawState.set(
           told
-            ? { frame: view.get().frame, parts: told.parts, guessed: told.guessed, working: false }
+            ? { frame: view.get().frame, parts: told.parts, guessed: told.guessed, doubts: told.doubts, working: false }
             : { working: true },
         );
       }
