@@ -112,7 +112,7 @@ async function offBy(plain: readonly number[], times: number, reach = 44): Promi
 }
 
 const words = () => page.locator(".table-words p").textContent();
-const settled = (text: RegExp) => expect.poll(words, { timeout: 60_000 }).toMatch(text);
+const settled = (text: RegExp) => expect.poll(words, { timeout: 20_000 }).toMatch(text);
 
 test("the hand is drawn as many times as far from its anchor as was measured, to half a pixel on the canvas", async () => {
   await page.keyboard.press("1");
