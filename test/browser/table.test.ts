@@ -135,29 +135,31 @@ test("the hand is drawn as many times as far from its anchor as was measured, to
 test("any frame can be compared with, and shows as long as a key is held down", async () => {
   await page.keyboard.press("Home");
   await page.keyboard.press("ArrowRight");
-  await page.keyboard.press("Shift+I");
+  await page.keyboard.press("Shift+W");
   await page.keyboard.press("End");
   await page.keyboard.press("4");
   await settled(/^Frame 24 minus Picked, frame 2,/u);
   await page.waitForTimeout(1500);
   const difference = await greysAt(600, 300, 64);
-  await page.keyboard.down("i");
+  await page.keyboard.down("Shift");
+  await page.keyboard.down("A");
   await settled(/Held down: Picked, frame 2/u);
   await page.waitForTimeout(800);
   expect(await greysAt(600, 300, 64)).not.toEqual(difference);
-  await page.keyboard.up("i");
+  await page.keyboard.up("A");
+  await page.keyboard.up("Shift");
   await settled(/minus Picked/u);
   await page.waitForTimeout(300);
   expect(await greysAt(600, 300, 64)).toEqual(difference);
-  await page.keyboard.press("Shift+I");
+  await page.keyboard.press("Shift+W");
   await settled(/minus Anchor, frame 1,/u);
   await page.keyboard.press("1");
 }, 60_000);
 
 test("after the first pass no frame is late in playing, at any rate, within the range", async () => {
-  await page.keyboard.press("j");
+  await page.keyboard.press("Shift+Y");
   expect(await page.locator(".rate").textContent()).toBe("12 fps");
-  for (let i = 0; i < 2; i++) await page.keyboard.press("j");
+  for (let i = 0; i < 2; i++) await page.keyboard.press("Shift+Y");
   expect(await page.locator(".rate").textContent()).toBe("30 fps");
   // The machine may be slow; once all frames are there none is late.
   const lateIn = async () => {
@@ -169,14 +171,14 @@ test("after the first pass no frame is late in playing, at any rate, within the 
   };
   await lateIn();
   await expect.poll(lateIn, { timeout: 30_000 }).toBe("30 fps");
-  await page.keyboard.press("j");
+  await page.keyboard.press("Shift+Y");
   // By holds: the sheet has one from the first frame to the last.
   await page.keyboard.press("PageUp");
   expect(await page.locator(".frame-names dd").first().textContent()).toContain("1 /");
 }, 60_000);
 
 test("the close-up keeps the part still where its motion is taken out", async () => {
-  await page.keyboard.press("f");
+  await page.keyboard.press("Shift+U");
   await page.locator(".finding", { hasText: "sag" }).first().click();
   const looks = () =>
     page.evaluate(() => {

@@ -59,7 +59,7 @@ export const tableActions = {
   peek: {
     label: "Show the frame compared with, while held down",
     group: "Picture",
-    keys: ["i"],
+    keys: ["Shift+A"],
     when: hasFiles,
     perform: () => view.set({ peek: true }),
     release: () => view.set({ peek: false }),
@@ -67,21 +67,21 @@ export const tableActions = {
   against: {
     label: "Compare with this frame, or with the anchor again",
     group: "Picture",
-    keys: ["Shift+I"],
+    keys: ["Shift+W"],
     when: hasFiles,
     perform: () => view.set({ against: view.get().against === null ? view.get().frame : null }),
   },
   beside: {
     label: "Original beside what is held still",
     group: "Picture",
-    keys: ["y"],
+    keys: ["Shift+X"],
     when: () => view.get().picture === "held",
     perform: () => view.set({ beside: !view.get().beside }),
   },
   closeUp: {
     label: "Close-up of the part",
     group: "Picture",
-    keys: ["f"],
+    keys: ["Shift+U"],
     when: hasDrift,
     perform: () => view.set({ closeUp: !view.get().closeUp }),
   },
@@ -109,7 +109,7 @@ export const tableActions = {
   rate: {
     label: "Play at 12, 24, 25, 30 or the shot's own rate",
     group: "Frames",
-    keys: ["j"],
+    keys: ["Shift+Y"],
     when: hasFrames,
     perform: nextRate,
   },
