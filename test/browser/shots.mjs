@@ -143,12 +143,19 @@ const states = {
       ["3", "over", 900],
       ["4", "difference", 900],
       ["5", "arrows", 6000],
+      ["6", "exaggerated", 2500],
+      ["7", "held", 2500],
+      ["Shift+X", "held-beside", 1500],
     ]) {
       await page.keyboard.press(key);
       await page.waitForTimeout(wait);
       await picture(page, name);
     }
     await page.keyboard.press("1");
+    await page.keyboard.press("Shift+U");
+    await page.waitForTimeout(1200);
+    await picture(page, "close-up");
+    await page.keyboard.press("Shift+U");
     const tracks = await page.locator(".timeline-tracks").first().boundingBox();
     await page.mouse.move(tracks.x + tracks.width * 0.55, tracks.y + 70);
     await page.waitForTimeout(300);
