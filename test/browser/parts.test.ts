@@ -1,8 +1,8 @@
-import { copyFileSync, mkdirSync, readdirSync } from "node:fs";
+import { copyFileSync, mkdirSync, readdirSync, rmSync } from "node:fs";
 import path from "node:path";
 import type { Browser, Page } from "playwright";
 import { afterAll, beforeAll, expect, test } from "vitest";
-import { launch, openPage, sample, scratchFolder } from "./support.ts";
+import { launch, openPage, sample, scratchFolder, writeArmShot } from "./support.ts";
 
 let browser: Browser;
 const scratch = scratchFolder();
@@ -70,5 +70,51 @@ test("a part is drawn from nothing with the pointer, checked, named, and taken b
   await page.getByRole("heading", { name: "No parts yet" }).waitFor();
   await page.keyboard.press("Control+Shift+Z");
   await page.getByRole("heading", { name: "1 part" }).waitFor();
+  await finish();
+});
+
+test("a part is drawn by keys alone, told to hold, and its sag is flagged", async () => {
+  /** Within the upper arm of the rendered puppet, px. */
+  const upperArm = [
+    [353, 143],
+    [345, 175],
+    [312, 168],
+    [321, 133],
+  ] as const;
+  const folder = path.join(scratch.path, "arm");
+  mkdirSync(folder);
+  await writeArmShot(folder);
+  rmSync(path.join(folder, "holdfast-sheet.json"));
+  const { page, give, finish } = await openPage(browser);
+  await give("o", folder);
+  await page.keyboard.press("e");
+  await page.getByRole("heading", { name: "No parts yet" }).waitFor();
+  await settled(page);
+  await page.keyboard.press("Home");
+  await page.keyboard.press("d");
+  // The cross begins in the middle of the frame; Shift moves it by one pixel.
+  await page.keyboard.press("Shift+ArrowRight");
+  let [x, y] = [241, 180];
+  const go = async (to: readonly [number, number]) => {
+    const [dx, dy] = [Math.round(to[0] - x), Math.round(to[1] - y)];
+    for (let i = 0; i < Math.abs(dx); i++) await page.keyboard.press(`Shift+Arrow${dx < 0 ? "Left" : "Right"}`);
+    for (let i = 0; i < Math.abs(dy); i++) await page.keyboard.press(`Shift+Arrow${dy < 0 ? "Up" : "Down"}`);
+    [x, y] = [x + dx, y + dy];
+    await page.keyboard.press("Enter");
+  };
+  for (const point of upperArm) await go(point);
+  await page.keyboard.press("Enter");
+  await page.keyboard.type("Left arm");
+  await page.keyboard.press("Enter");
+  await page.locator(".part-row", { hasText: "Left arm" }).focus();
+  await page.keyboard.press("i");
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("Enter");
+  expect(await page.getByRole("button", { name: "Holds" }).getAttribute("aria-pressed")).toBe("true");
+  await page.waitForTimeout(900);
+  await settled(page);
+  await page.keyboard.press("e");
+  await page.locator(".finding", { hasText: "Left arm" }).waitFor();
+  expect(await page.locator(".finding", { hasText: "Left arm" }).textContent()).toContain("sag");
   await finish();
 });
