@@ -83,7 +83,8 @@ export const actions = {
     group: "Shot",
     keys: ["s"],
     // Half a check is no report: who opens it later could not tell.
-    when: () => hasReport() && session.get().phase === "checked" && !session.get().cancelled,
+    when: () =>
+      hasReport() && session.get().phase === "checked" && !session.get().cancelled && session.get().old === null,
     perform: saveReport,
   },
   saveSheet: {

@@ -320,6 +320,58 @@ const states = {
     await page.keyboard.type("left");
     await page.waitForTimeout(300);
   },
+  parts: async (page) => {
+    await give(page, "o", shot);
+    await checked(page);
+    await page.keyboard.press("e");
+    await page.locator(".part-row", { hasText: "Left upper arm" }).click();
+    await page.waitForTimeout(300);
+    await picture(page, "parts-chosen");
+    await page.locator("aside").evaluate((side) => {
+      side.scrollTop = 700;
+    });
+    await page.waitForTimeout(200);
+    await picture(page, "parts-form");
+    await page.keyboard.press("Shift+C");
+    for (const key of ["n", "n", "n"]) await page.keyboard.press(key);
+    await page.waitForTimeout(300);
+    await picture(page, "parts-corners");
+    await page.keyboard.press("Escape");
+    await page.keyboard.press("Escape");
+    await page.keyboard.press("Shift+L");
+    const table = await page.locator(".table-canvas").boundingBox();
+    await page.mouse.click(table.x + table.width * 0.4, table.y + table.height * 0.7);
+    await page.mouse.click(table.x + table.width * 0.6, table.y + table.height * 0.7);
+    await page.keyboard.type("85");
+    await page.waitForTimeout(200);
+    await picture(page, "parts-length");
+    await page.keyboard.press("Escape");
+    await page.locator(".tool", { hasText: "New part" }).click();
+    for (const [x, y] of [
+      [0.55, 0.3],
+      [0.7, 0.3],
+      [0.7, 0.5],
+    ])
+      await page.mouse.click(table.x + table.width * x, table.y + table.height * y);
+    await page.mouse.move(table.x + table.width * 0.58, table.y + table.height * 0.55);
+    await page.waitForTimeout(200);
+    await picture(page, "parts-draw");
+    await page.getByRole("button", { name: "Close", exact: true }).click();
+    await page.keyboard.type("Wall");
+    await page.keyboard.press("Enter");
+    const tracks = await page.locator(".timeline-tracks").first().boundingBox();
+    const name = await page.locator(".strip-name", { hasText: "Left upper arm" }).boundingBox();
+    await page.mouse.move(tracks.x + tracks.width * 0.35, name.y + 12);
+    await page.mouse.down();
+    await page.mouse.move(tracks.x + tracks.width * 0.5, name.y + 12);
+    await page.mouse.move(tracks.x + tracks.width * 0.7, name.y + 12);
+    await page.mouse.up();
+    await page.locator(".intent", { hasText: "Moves" }).click();
+    await page.waitForTimeout(400);
+    await picture(page, "parts-old");
+    await page.keyboard.press("e");
+    await page.waitForTimeout(300);
+  },
   keys: async (page) => {
     await page.keyboard.press("?");
     await page.waitForTimeout(300);

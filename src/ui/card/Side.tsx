@@ -16,6 +16,7 @@ import { counted, duration, fixed, frameList } from "../../reports/words.ts";
 import { answerOf, finenessOf } from "./answer.ts";
 import { TourOffer } from "../tour/TourOffer.tsx";
 import { Progress, useVerdictClass, VerdictWord } from "../verdicts/VerdictState.tsx";
+import { OldResults } from "../parts/OldResults.tsx";
 import { FlagCard } from "./FlagCard.tsx";
 import { ShotNotes } from "./ShotNotes.tsx";
 import { StripCard } from "./StripCard.tsx";
@@ -33,6 +34,7 @@ export function Side() {
     // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex
     <aside className="side" aria-label="Findings" tabIndex={0}>
       {phase === "failed" ? <Failed /> : <Answer />}
+      <OldResults />
       <TourOffer />
       <Progress />
       {strips && strips.flags.length > 0 && <Findings strips={strips} />}
@@ -75,8 +77,9 @@ function ProveLink() {
 }
 
 function Answer() {
-  const { phase, strips, blank, cancelled, report, files } = useStore(session, (value) => value);
-  const checking = phase === "checking";
+  const { phase, strips, blank, cancelled, report, files, old } = useStore(session, (value) => value);
+  // A check with a changed sheet runs behind results that stay: it is told below them.
+  const checking = phase === "checking" && old === null;
   if (!strips || !report || blank) {
     return (
       <header className="answer">

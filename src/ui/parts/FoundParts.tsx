@@ -1,22 +1,19 @@
-import { useState } from "react";
 import { Button } from "react-aria-components";
 import { takeParts } from "../../model/edit/index.ts";
-import { type Part, proposeSheet } from "../../model/index.ts";
+import type { Part } from "../../model/index.ts";
 import { edit } from "../state/sheet-editing.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
+import { found } from "./found.ts";
 
 /** What a check without a sheet found: each piece to be taken into the sheet, or not, one by one or all at once. */
 export function FoundParts() {
-  const report = useStore(session, (value) => value.report);
-  const phase = useStore(session, (value) => value.phase);
+  const { parts: proposed, left } = useStore(found, (value) => value);
   const sheet = useStore(session, (value) => value.sheet);
-  const [refused, setRefused] = useState<ReadonlySet<string>>(new Set());
-  const proposed = phase === "checked" && report ? (proposeSheet(report)?.parts ?? []) : [];
-  // Taken already: a part of the sheet with this very outline.
-  const taken = new Set(sheet?.parts.map((part) => JSON.stringify(part.outlines[0].points)));
-  const parts = proposed.filter((part) => !refused.has(part.id) && !taken.has(JSON.stringify(part.outlines[0].points)));
+  // Taken already: a part of the sheet that was drawn with this very outline.
+  const taken = new Set(sheet?.parts.flatMap((part) => part.outlines.map((outline) => JSON.stringify(outline.points))));
+  const parts = proposed.filter((part) => !left.has(part.id) && !taken.has(JSON.stringify(part.outlines[0].points)));
   if (parts.length === 0) return null;
   const take = (some: readonly Part[]) => {
     const words = some.length === 1 ? `took ${some[0].name}` : `took ${some.length} parts that were found`;
@@ -42,7 +39,7 @@ export function FoundParts() {
             <Button
               className="button small"
               aria-label={`Leave ${part.name}`}
-              onPress={() => setRefused(new Set([...refused, part.id]))}
+              onPress={() => found.set({ left: new Set([...left, part.id]) })}
             >
               Leave
             </Button>

@@ -20,10 +20,14 @@ function whatIsOld(
 }
 
 /** How far the check with the sheet as it is now is, and which results on the screen are of an earlier one. */
-export function OldResults() {
+export function OldResults({
+  always = false,
+}: {
+  /** Also while there is nothing old: the first check. */ readonly always?: boolean;
+}) {
   const { old, phase, report, done, total, secondsLeft } = useStore(session, (value) => value);
   const running = phase === "checking";
-  if (old === null && !running) return null;
+  if (old === null && !(running && always)) return null;
   const words =
     old === null ? "" : whatIsOld(old, new Set(report?.tracks.map(({ part }) => part)), report?.parts ?? []);
   const left = secondsLeft === null ? "" : `, about ${duration(secondsLeft)} left`;

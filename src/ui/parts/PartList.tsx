@@ -1,3 +1,4 @@
+import { useEffect, useRef } from "react";
 import { carrierChain, type Sheet } from "../../model/index.ts";
 import { choose } from "../state/looking.ts";
 import { session } from "../state/session.ts";
@@ -16,8 +17,12 @@ export function PartList({ sheet }: { readonly sheet: Sheet }) {
   const measured = new Set(tracks?.map((row) => row.part));
   const ordered = inBodyOrder(sheet.parts.map((part) => ({ ...part, outline: part.outlines[0].points })));
   const groups = [...new Set(ordered.map(({ puppet }) => puppet))];
+  const list = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    list.current?.querySelector(".chosen")?.scrollIntoView({ block: "nearest" });
+  }, [chosen, sheet.parts.length]);
   return (
-    <div className="part-list">
+    <div className="part-list" ref={list}>
       {groups.map((puppet) => (
         <section key={puppet ?? ""}>
           {(groups.length > 1 || puppet !== null) && <h3>{puppet === null ? "Of no puppet" : titled(puppet)}</h3>}

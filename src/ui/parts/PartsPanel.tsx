@@ -35,11 +35,13 @@ export function PartsPanel() {
     // What scrolls must be reached by keyboard, though there may be nothing in it to press.
     // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex
     <aside className="side parts" aria-label="Parts and sheet" tabIndex={0}>
-      <header className="parts-head">
-        <h1>{count === 0 ? "No parts yet" : counted(count, "part")}</h1>
-        <History />
-      </header>
-      <OldResults />
+      <div className="parts-top">
+        <header className="parts-head">
+          <h1>{count === 0 ? "No parts yet" : counted(count, "part")}</h1>
+          <History />
+        </header>
+        <OldResults always />
+      </div>
       {count === 0 && (
         <p className="parts-lead">
           Draw round a part on the frame, corner by corner or in one stroke. Without parts Holdfast looks for them in

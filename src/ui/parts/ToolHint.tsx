@@ -116,7 +116,7 @@ function LengthQuestion() {
       </Button>
       {part && (
         <Button className="button small" isDisabled={scale === null} onPress={() => put("part")}>
-          For {part.name} alone
+          For this part
         </Button>
       )}
     </>

@@ -55,6 +55,11 @@ export const StripNames = memo(function StripNames({
             onPointerLeave={() => view.set({ over: null })}
           >
             <span>{strip.name}</span>
+            {strip.old && (
+              <small className="old-word">
+                {strip.value.some((value) => !Number.isNaN(value)) ? "old" : "to come"}
+              </small>
+            )}
           </button>
         );
       })}

@@ -274,10 +274,12 @@ export function paintPiece(context: Context, piece: Piece, ink: Colours) {
     return;
   }
   paintGround(context, piece, ink);
-  const plain = lit ? ink.ink : ink.trace;
+  const plain = strip.old ? ink["ink-3"] : lit ? ink.ink : ink.trace;
   const points = traceRuns(piece);
-  paintUncertainty(context, piece, points, plain);
-  if (carried) context.setLineDash([5, 4]);
+  if (!strip.old) paintUncertainty(context, piece, points, plain);
+  // Of an earlier sheet: dotted, until the new one is there.
+  if (strip.old) context.setLineDash([1, 4]);
+  else if (carried) context.setLineDash([5, 4]);
   paintTrace(
     context,
     piece,

@@ -126,6 +126,7 @@ export function longReading(
     title,
     lines: [
       ...first,
+      ...(strip.old ? ["Old: measured with the sheet as it was."] : []),
       `band ${bandWords(strip, unit)}${against}`,
       `this strip reaches ${reachWords(strip, unit)}`,
       ...(Number.isNaN(floor) || isReference
