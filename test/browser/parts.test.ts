@@ -107,7 +107,7 @@ test("a part is drawn by keys alone, told to hold, and its sag is flagged", asyn
   await page.keyboard.type("Left arm");
   await page.keyboard.press("Enter");
   await page.locator(".part-row", { hasText: "Left arm" }).focus();
-  await page.keyboard.press("i");
+  await page.keyboard.press("Shift+W");
   await page.keyboard.press("ArrowRight");
   await page.keyboard.press("Enter");
   expect(await page.getByRole("button", { name: "Holds" }).getAttribute("aria-pressed")).toBe("true");

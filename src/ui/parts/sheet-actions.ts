@@ -33,7 +33,7 @@ export const sheetActions = {
   snap: {
     label: "Loop roughly round a new part: its edge is found",
     group: "Sheet",
-    keys: ["f"],
+    keys: ["Shift+A"],
     when: drawsOnFrame,
     perform: pickUp("snap"),
   },
@@ -58,11 +58,11 @@ export const sheetActions = {
     when: hasPart,
     perform: pickUp("draw", "hole"),
   },
-  joint: { label: "Set a joint of the part", group: "Sheet", keys: ["j"], when: hasPart, perform: pickUp("joint") },
+  joint: { label: "Set a joint of the part", group: "Sheet", keys: ["Shift+X"], when: hasPart, perform: pickUp("joint") },
   length: {
     label: "Scale by a known length",
     group: "Sheet",
-    keys: ["Shift+L"],
+    keys: ["Shift+U"],
     when: drawsOnFrame,
     perform: pickUp("length"),
   },
@@ -76,7 +76,7 @@ export const sheetActions = {
   intent: {
     label: "Say what the part is meant to do",
     group: "Sheet",
-    keys: ["i"],
+    keys: ["Shift+W"],
     when: () => onParts() && rowNow() !== null,
     perform: () => document.querySelector<HTMLElement>(".intent-tools button")?.focus(),
   },
