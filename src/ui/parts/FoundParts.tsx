@@ -24,7 +24,7 @@ export function FoundParts() {
   };
   return (
     <section className="found-parts" aria-label="Found in the pictures">
-      <h3>Found in the pictures</h3>
+      <h2>Found in the pictures</h2>
       <ul>
         {parts.map((part) => (
           <li

@@ -21,7 +21,7 @@ export function JointList({ part }: { readonly part: Part }) {
   }, [fresh, part]);
   return (
     <section className="part-block" aria-label="Joints">
-      <h3>Joints</h3>
+      <h2>Joints</h2>
       {part.joints.length > 0 && (
         <ul className="joint-list">
           {part.joints.map((joint) => (

@@ -11,7 +11,7 @@ export function MarkList({ sheet }: { readonly sheet: Sheet }) {
     id === null ? "everything" : (sheet.parts.find((part) => part.id === id)?.name ?? id);
   return (
     <section className="part-block" aria-label="Marks">
-      <h3>Marks</h3>
+      <h2>Marks</h2>
       <ul className="mark-list">
         {sheet.marks.map((mark, index) => (
           <li key={`${mark.frame} ${mark.kind} ${mark.part}`}>

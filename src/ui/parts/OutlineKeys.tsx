@@ -15,7 +15,7 @@ export function OutlineKeys({ part }: { readonly part: Part }) {
   const field = `${part.id}.outlines`;
   return (
     <section className="part-block" aria-label="Outlines">
-      <h3>Drawn at</h3>
+      <h2>Drawn at</h2>
       <ul className="key-list">
         {part.outlines.map((outline) => (
           <li key={outline.frame} className={outline.frame === frame ? "chip now" : "chip"}>

@@ -25,7 +25,7 @@ export function PartList({ sheet }: { readonly sheet: Sheet }) {
     <div className="part-list" ref={list}>
       {groups.map((puppet) => (
         <section key={puppet ?? ""}>
-          {(groups.length > 1 || puppet !== null) && <h3>{puppet === null ? "Of no puppet" : titled(puppet)}</h3>}
+          {(groups.length > 1 || puppet !== null) && <h2>{puppet === null ? "Of no puppet" : titled(puppet)}</h2>}
           <ul>
             {ordered
               .filter((part) => part.puppet === puppet)
