@@ -87,6 +87,7 @@ test("a part is drawn by keys alone, told to hold, and its sag is flagged", asyn
   rmSync(path.join(folder, "holdfast-sheet.json"));
   const { page, give, finish } = await openPage(browser);
   await give("o", folder);
+  await page.locator(".strip-name").first().waitFor();
   await page.keyboard.press("e");
   await page.getByRole("heading", { name: "No parts yet" }).waitFor();
   await settled(page);
