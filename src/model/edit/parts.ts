@@ -1,6 +1,6 @@
 import type { FrameNumber } from "../../units/index.ts";
 import type { ShotContext } from "../check-sheet.ts";
-import { createPart, type Intent, type Outline, type Part, type Polygon, type Sheet } from "../sheet.ts";
+import { createPart, type Outline, type Part, type Polygon, type Sheet } from "../sheet.ts";
 import { accepted, type Edited, refused, withPart } from "./edited.ts";
 import { idFor, nameFor } from "./ids.ts";
 
@@ -112,7 +112,3 @@ export const removeOutline = (sheet: Sheet, id: string, frame: number, context: 
       ? `${part.name} has no other outline: remove the part instead`
       : { ...part, outlines: left };
   });
-
-/** Intents of a part as a whole, as a proposal or a copy gives them. */
-export const putIntents = (sheet: Sheet, id: string, intents: readonly Intent[], context: ShotContext): Edited =>
-  withPart(sheet, id, context, (part) => ({ ...part, intents }));
