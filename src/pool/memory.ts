@@ -70,16 +70,16 @@ export const createMemory = (mostBytes = MOST_BYTES): MeasureMemory => {
     entries.set(key, { value, bytes: size, run });
     bytes += size;
   };
-  const known = <T>(key: string): T | undefined => {
+  const known = (key: string): unknown => {
     const entry = entries.get(key);
     if (entry === undefined) return undefined;
     entry.run = run;
-    return entry.value as T;
+    return entry.value;
   };
 
   /** A short name for all that every measurement of a plan depends on. */
   const contextOf = (plan: MeasurePlan, printOf: (file: FrameFile) => string): number => {
-    const { revision: _, holds: _holds, leftOvers: _leftOvers, frames, ...rest } = plan;
+    const { revision: _revision, holds: _holds, leftOvers: _leftOvers, frames, ...rest } = plan;
     const words = JSON.stringify([rest, frames.map((file) => [file.frame, file.file, printOf(file)])]);
     const name = contexts.get(words) ?? contexts.size;
     contexts.set(words, name);
@@ -97,7 +97,7 @@ export const createMemory = (mostBytes = MOST_BYTES): MeasureMemory => {
     );
     const surfaces = (plan.leftOvers ?? []).filter(({ id }) => task.leftOvers?.includes(id));
     const nodes = new Map(
-      surfaces.map(({ id, steps: _, ...rest }) => {
+      surfaces.map(({ id, steps: _steps, ...rest }) => {
         // A held surface is sought by what its hold did, where the task measures that too.
         const seeds = task.holds.filter((one) => {
           const hold = holds.get(one);
@@ -168,20 +168,24 @@ export const createMemory = (mostBytes = MOST_BYTES): MeasureMemory => {
         ? { grid: null, pair: null }
         : one !== undefined && one.grid !== null
           ? one
-          : (known<Grids>(keys.grids(frame)) ?? { grid: null, pair: null });
+          : ((known(keys.grids(frame)) as Grids | undefined) ?? { grid: null, pair: null });
       const parts = keys.holdsIn(frame).flatMap((id) => {
         const hold = plan.holds.find((each) => each.id === id)!;
         const measured = one?.parts.find((each) => each.part === hold.part && each.anchor === hold.anchor);
-        return measured ?? known<Measurement["parts"][number]>(keys.hold(id, frame)) ?? [];
+        return measured ?? (known(keys.hold(id, frame)) as Measurement["parts"][number] | undefined) ?? [];
       });
       const leftOvers = keys.leftOversIn(frame).flatMap((id) => {
         const measured = one?.leftOvers?.find((each) => each.plan === id);
-        return measured ?? known<NonNullable<Measurement["leftOvers"]>[number]>(keys.leftOver(id, frame)) ?? [];
+        return (
+          measured ??
+          (known(keys.leftOver(id, frame)) as NonNullable<Measurement["leftOvers"]>[number] | undefined) ??
+          []
+        );
       });
       const { grid, pair, pairNoise, changed } = grids;
       const survey =
         task.survey !== undefined && frame === task.frames[0]
-          ? (fresh?.survey ?? known<NonNullable<Measured["survey"]>>(keys.survey()))
+          ? (fresh?.survey ?? (known(keys.survey()) as NonNullable<Measured["survey"]> | undefined))
           : undefined;
       return {
         kind: "measured",
@@ -250,7 +254,9 @@ export const createMemory = (mostBytes = MOST_BYTES): MeasureMemory => {
     printOf: (file: FrameFile) => string,
   ): Promise<Answer<null>> => {
     const key = (file: FrameFile) => `header ${file.frame} ${file.file} ${printOf(file)}`;
-    const headers = new Map(task.frames.map((file) => [file.frame, known<FrameOutcome>(key(file))] as const));
+    const headers = new Map(
+      task.frames.map((file) => [file.frame, known(key(file)) as FrameOutcome | undefined] as const),
+    );
     const missing = task.frames.filter((file) => headers.get(file.frame) === undefined);
     for (const outcome of headers.values()) if (outcome !== undefined) call.onEvent?.(outcome);
     if (missing.length === 0) return { ok: true, value: null };

@@ -11,7 +11,7 @@ const plain = (value: unknown): string =>
 const same = (a: unknown, b: unknown): boolean => a === b || plain(a) === plain(b);
 
 /** What one part's result depends on beside its name: everything but what stands on its label. */
-const measured = ({ name: _, puppet: _puppet, copy: _copy, ...rest }: Part) => rest;
+const measured = ({ name: _name, puppet: _puppet, copy: _copy, ...rest }: Part) => rest;
 
 /**
  * Parts whose results an edit makes old: those that were changed or are new, and all that ride on one, before or after,

@@ -89,7 +89,9 @@ export function EditField({
       {suggestions && suggestions.length > 0 && (
         <datalist id={`${id}-list`}>
           {suggestions.map((each) => (
-            <option key={each} value={each} />
+            <option key={each} value={each}>
+              {each}
+            </option>
           ))}
         </datalist>
       )}

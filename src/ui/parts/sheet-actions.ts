@@ -58,7 +58,13 @@ export const sheetActions = {
     when: hasPart,
     perform: pickUp("draw", "hole"),
   },
-  joint: { label: "Set a joint of the part", group: "Sheet", keys: ["Shift+X"], when: hasPart, perform: pickUp("joint") },
+  joint: {
+    label: "Set a joint of the part",
+    group: "Sheet",
+    keys: ["Shift+X"],
+    when: hasPart,
+    perform: pickUp("joint"),
+  },
   length: {
     label: "Scale by a known length",
     group: "Sheet",

@@ -132,7 +132,14 @@ function Swapped({ isSaid }: { readonly isSaid: boolean }) {
       </Button>
       <Popover className="menu-popover wears" placement="top">
         <Dialog className="wears-dialog" aria-label="Which piece is worn">
-          <TextField className="field" value={wears} onChange={setWears} autoFocus>
+          <TextField
+            className="field"
+            value={wears}
+            onChange={setWears}
+            // The dialog is there for this answer alone.
+            // oxlint-disable-next-line jsx-a11y/no-autofocus
+            autoFocus
+          >
             <Label>Piece that is worn there</Label>
             <Input
               autoComplete="off"
