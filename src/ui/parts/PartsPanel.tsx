@@ -23,7 +23,7 @@ export function PartsPanel() {
   const fresh = useStore(drawing, (value) => value.fresh);
   // A part that was drawn just now is named next.
   useEffect(() => {
-    if (fresh === null) return;
+    if (!session.get().sheet?.parts.some(({ id }) => id === fresh)) return;
     const field = document.querySelector<HTMLInputElement>('[data-focus="part-name"]');
     field?.focus();
     field?.select();
