@@ -15,6 +15,11 @@ export const REPORTED_VARIANCE_FACTOR = 2;
 export const PRIOR_ROWS = 5;
 /** No row counts for more than this many ordinary ones, however sure it is of itself. */
 const LARGEST_WEIGHT = 4;
+/**
+ * A row with more than so many times the usual variance shows little of its part: what covers or shades the rest is in the
+ * picture too, and its sigma doesn't know of it. It counts for as much less again.
+ */
+const COVERED = 2;
 /** A frame this share of the hold's length off the even pace makes the clock an axis of its own. */
 const UNEVEN = 0.05;
 /** Without a known turn only dx and dy are judged. */
@@ -153,9 +158,13 @@ export function heldSeries(
   const dims = all.every((row) => row.frame === hold.anchor || isCovariance(row.covariance, 3)) ? 3 : 2;
   const measured = all.filter((row) => row.frame !== hold.anchor);
   const typical = median(measured.map((row) => meanVariance(row.covariance, dims)));
-  const weightOf = (row: HeldRow): number => {
+  const varianceOf = (row: HeldRow): number => {
     const variance = meanVariance(row.covariance, dims) / typical;
-    return Number.isFinite(variance) ? Math.min(1 / variance, LARGEST_WEIGHT) : 1;
+    return Number.isFinite(variance) ? Math.max(variance, 1 / LARGEST_WEIGHT) : 1;
+  };
+  const weightOf = (row: HeldRow): number => {
+    const variance = varianceOf(row);
+    return variance > COVERED ? COVERED / variance ** 2 : 1 / variance;
   };
   const anchored = all.length > 0 && all[0].frame === hold.anchor;
   if (all.length < 2 || measured.length === 0 || !(typical > 0)) return null;
@@ -168,7 +177,7 @@ export function heldSeries(
     for (let a = 0; a < dims; a++) values[i * dims + a] = entry[a];
   });
   for (const row of measured) {
-    const scale = (REPORTED_VARIANCE_FACTOR * weightOf(row)) / measured.length;
+    const scale = REPORTED_VARIANCE_FACTOR / varianceOf(row) / measured.length;
     leading(row.covariance, dims).forEach((value, k) => {
       covariance[k] += value * scale;
     });

@@ -87,10 +87,10 @@ function isCounter(event: LeftOverEvent, main: LeftOverEvent): boolean {
   return meets && x * u + y * v < 0 && (event.patch.px < COUNTER * main.patch.px || event.z < COUNTER * main.z);
 }
 
-function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
-  const nodes = nodeSeries(series);
+/** All windows of a surface under all contrasts. */
+function judgedWindows(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[]): Judged | null {
   const windows = RADII.flatMap((radius) => windowsOf(series, nodes, radius));
-  if (windows.length === 0) return [];
+  if (windows.length === 0) return null;
   const whole = series.held && series.carrierBy === "surface" ? wholeWindow(series, nodes) : null;
   if (whole !== null) windows.push(whole);
   const rows = series.frames.length;
@@ -99,26 +99,50 @@ function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
     const contrast = stepContrast(row, rows, !series.held);
     if (contrast !== null) steps.push(contrast);
   }
-  const slope = rows >= LEAST_ROWS_OF_SLOPE ? slopeContrast(rows) : null;
-  const out: LeftOverEvent[] = [];
-  const taken = new Set<number>();
-  const judged = [
-    ...steps.map((one) => standardised(series, windows, one)),
-    ...(slope === null ? [] : [standardised(series, windows, slope)]),
-  ];
+  const contrasts = rows >= LEAST_ROWS_OF_SLOPE ? [...steps, slopeContrast(rows)] : steps;
+  const judged = contrasts.map((one) => standardised(series, windows, one));
   const common = commonScale(judged.slice(0, steps.length));
-  const candidates: Candidate[] = judged.flatMap((sizes, c) => {
-    const contrast = c < steps.length ? steps[c] : slope!;
+  const sizes = judged.map((squares) => {
     // Where the surface itself stands for an animated carrier, what most of it did is the carrier after all: a turn out of
     // the picture goes on like a creep. A held carrier is stiff, so what bends on it slipped, be it most of the surface.
     const byItself = series.carrierBy === "surface" && !series.held;
-    const own = byItself ? Math.sqrt(median(sizes) / (2 * Math.LN2)) : 1;
+    const own = byItself ? Math.sqrt(median(squares) / (2 * Math.LN2)) : 1;
     const scale = Math.max(1, common, own);
-    return windows.flatMap((window, w) => {
-      const z = Math.sqrt(sizes[w]) / scale;
-      return z > Math.min(STEP_Z, SLOPE_Z) ? [{ contrast, window, z }] : [];
-    });
+    return squares.map((square) => Math.sqrt(square) / scale);
   });
+  return { windows, contrasts, sizes };
+}
+
+interface Judged {
+  readonly windows: readonly NodeWindow[];
+  readonly contrasts: readonly Contrast[];
+  /** Standard errors of each window, by contrast. */
+  readonly sizes: readonly Float64Array[];
+}
+
+/** Largest standard errors over all windows and frames of a surface, by family: what null simulation needs. */
+export function largestSizes(series: LeftOverSeries): Readonly<Record<Contrast["family"], number>> {
+  const out = { step: 0, slope: 0 };
+  const judged = judgedWindows(series, nodeSeries(series));
+  judged?.contrasts.forEach(({ family }, c) => {
+    out[family] = judged.sizes[c].reduce((most, size) => Math.max(most, size), out[family]);
+  });
+  return out;
+}
+
+function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
+  const nodes = nodeSeries(series);
+  const judged = judgedWindows(series, nodes);
+  if (judged === null) return [];
+  const rows = series.frames.length;
+  const out: LeftOverEvent[] = [];
+  const taken = new Set<number>();
+  const candidates: Candidate[] = judged.contrasts.flatMap((contrast, c) =>
+    judged.windows.flatMap((window, w) => {
+      const z = judged.sizes[c][w];
+      return z > Math.min(STEP_Z, SLOPE_Z) ? [{ contrast, window, z }] : [];
+    }),
+  );
   candidates.sort((a, b) => b.z - a.z);
   for (const candidate of candidates) {
     if (out.length >= MOST) break;
