@@ -1,4 +1,4 @@
-// Null simulation behind STEP_Z, SKIN_Z and SLOPE_Z of left-over-events.ts: how far the largest of all windows and frames
+// Null simulation behind the thresholds in left-over-events.ts: how far the largest of all windows and frames
 // goes on surfaces on which nothing slips. White noise under subsets that overlap as the real ones do, correlated from
 // frame to frame (AR(1), rho up to 0.3), of another size in every place, and other than the nodes promise (0.7 to 1.4
 // times); the robust field that stands for the carrier is taken out as it is taken out of pictures.

@@ -1,10 +1,11 @@
-import { SLOPE_Z, STEP_Z } from "./evidence/left-over-events.ts";
 import type { Kind } from "./kind.ts";
 import {
+  highestThreshold,
   isCloth,
   isLeftOfDrift,
   LEFT_OVER_SOURCE,
   overWords,
+  scoreOf,
   slipFinding,
   slipOf,
   slipWords,
@@ -18,14 +19,14 @@ export const crawl: Kind = {
     "pooled left over of 3 x 3 to 7 x 7 nodes beyond the carrier's smooth field: step at a frame, or net way of its line, over its standard error",
   source: LEFT_OVER_SOURCE,
   bands: [{ key: "crawl", value: 0.3, unit: "px" }],
-  threshold: ({ input }) => ((input.leftOvers ?? []).some(({ part }) => isCloth(part.kind)) ? STEP_Z : null),
+  threshold: ({ input }) => highestThreshold(input, ({ part }) => isCloth(part.kind)),
   find: (evidence, bandOf) =>
     evidence.slips
-      .filter(({ part, z, family }) => isCloth(part.kind) && z > (family === "step" ? STEP_Z : SLOPE_Z))
+      .filter((event) => isCloth(event.part.kind) && scoreOf(event) > 1)
       .filter((event) => event.patch.px > bandOf("crawl", event.part) && !isLeftOfDrift(event, evidence))
       .map((event) => {
         const { input } = evidence;
-        const slip = slipOf(event, event.z / (event.family === "step" ? STEP_Z : SLOPE_Z));
+        const slip = slipOf(event, scoreOf(event));
         const when = event.family === "step" ? `at frame ${event.from}` : `from frame ${event.from} to ${event.to}`;
         const message = `${capital(event.part.name)} crept ${slipWords(slip, input)}${overWords(event.part, input)} ${when}, where it crept most.`;
         return slipFinding("crawl", slip, input, message);

@@ -1,15 +1,15 @@
 import type { FlagKind, Part, PartKind } from "../../model/index.ts";
 import { mmOf, px } from "../../units/index.ts";
 import { likelyCauses } from "../../workshop/seam.ts";
-import type { JudgeInput } from "../series.ts";
-import type { LeftOverEvent } from "./evidence/left-over-events.ts";
+import type { JudgeInput, LeftOverSeries } from "../series.ts";
+import { type LeftOverEvent, SLOPE_Z, stepZ } from "./evidence/left-over-events.ts";
 import type { Evidence, Finding } from "./kind.ts";
 import { mmWords, pxWords, withArticle } from "./words.ts";
 
 // What the flags of surfaces share.
 
 export const LEFT_OVER_SOURCE =
-  "subset digital image correlation (Pan et al. 2013) about a robust smooth field (Huber 1981); thresholds are stated numbers";
+  "subset digital image correlation (Pan et al. 2013) about a robust smooth field (Huber 1981); thresholds by null simulation";
 
 /** Cloth and hair creep and boil; skin shifts over its core. */
 export const isCloth = (kind: PartKind): boolean => kind === "costume" || kind === "hair";
@@ -66,6 +66,19 @@ export function isLeftOfDrift(
       return meets(event) && patch.px < (atOnce ? 1 : BESIDE) * whole;
     })
   );
+}
+
+/** Standard errors over what they must exceed. */
+export const scoreOf = ({ z, family, series }: LeftOverEvent): number =>
+  z / (family === "step" ? stepZ(series) : SLOPE_Z);
+
+/** What a slip had to exceed on the surfaces that are asked for; null where there were none. */
+export function highestThreshold(
+  { leftOvers = [] }: JudgeInput,
+  isAsked: (series: LeftOverSeries) => boolean,
+): number | null {
+  const asked = leftOvers.filter(isAsked);
+  return asked.length === 0 ? null : Math.max(SLOPE_Z, ...asked.map(stepZ));
 }
 
 export const slipOf = (event: LeftOverEvent, score: number): Slip => ({

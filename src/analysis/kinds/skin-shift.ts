@@ -1,6 +1,15 @@
-import { type LeftOverEvent, SKIN_Z } from "./evidence/left-over-events.ts";
+import type { LeftOverEvent } from "./evidence/left-over-events.ts";
 import type { Kind } from "./kind.ts";
-import { isCloth, isLeftOfDrift, LEFT_OVER_SOURCE, slipFinding, slipOf, slipWords } from "./left-over-finding.ts";
+import {
+  highestThreshold,
+  isCloth,
+  isLeftOfDrift,
+  LEFT_OVER_SOURCE,
+  scoreOf,
+  slipFinding,
+  slipOf,
+  slipWords,
+} from "./left-over-finding.ts";
 import { capital } from "./words.ts";
 
 /** Rows that it must stay. */
@@ -17,14 +26,14 @@ export const skinShift: Kind = {
     "pooled left over of 3 x 3 to 7 x 7 nodes, means of 4 frames on each side of a step, over its standard error",
   source: LEFT_OVER_SOURCE,
   bands: [{ key: "skin-shift", value: 0.3, unit: "px" }],
-  threshold: ({ input }) => ((input.leftOvers ?? []).some(({ part }) => !isCloth(part.kind)) ? SKIN_Z : null),
+  threshold: ({ input }) => highestThreshold(input, ({ part }) => !isCloth(part.kind)),
   find: (evidence, bandOf) =>
     evidence.slips
-      .filter((event) => !isCloth(event.part.kind) && isTold(event) && event.z > SKIN_Z)
+      .filter((event) => !isCloth(event.part.kind) && isTold(event) && scoreOf(event) > 1)
       .filter((event) => event.patch.px > bandOf("skin-shift", event.part) && !isLeftOfDrift(event, evidence))
       .map((event) => {
         const { input } = evidence;
-        const slip = slipOf(event, event.z / SKIN_Z);
+        const slip = slipOf(event, scoreOf(event));
         const name = capital(event.part.name);
         const what = event.part.kind === "skin" ? `${name} shifted` : `${name}: its skin shifted`;
         const when =

@@ -87,7 +87,13 @@ export function stepContrast(row: number, rows: number, sloping: boolean): Contr
     variance: dot(weights, weights) / 2,
     of: (values) => dot(weights, values.subarray(first, end)),
     leaves: (values) => leftByStep(values, row),
-    noise: noiseOfSteps,
+    noise: (windows) => {
+      const { scatter, correlation } = noiseOfSteps(windows);
+      // A sum of pairs wanders by itself: what slopes beneath is told apart there.
+      if (sloping || correlation === 0) return scatter;
+      const wander = stepWander(weights, correlation);
+      return scatter.map((value) => value * wander);
+    },
   };
 }
 
@@ -143,15 +149,51 @@ function noiseOf(
   return Float64Array.from(own, (value) => Math.max(least, usual, value));
 }
 
-const stepNoises = new WeakMap<readonly NodeWindow[], Float64Array>();
+interface StepNoise {
+  readonly scatter: Float64Array;
+  readonly correlation: number;
+}
+
+const stepNoises = new WeakMap<readonly NodeWindow[], StepNoise>();
 
 /** The same for the steps at all rows: it is told from all rows, whichever is asked. */
-function noiseOfSteps(windows: readonly NodeWindow[]): Float64Array {
+function noiseOfSteps(windows: readonly NodeWindow[]): StepNoise {
   const known = stepNoises.get(windows);
   if (known !== undefined) return known;
-  const made = noiseOf(windows, differences, 2);
+  const made = { scatter: noiseOf(windows, differences, 2), correlation: correlationOf(windows) };
   stepNoises.set(windows, made);
   return made;
+}
+
+/** Most that the rows' correlation is believed to be: beyond it, it is a slip that goes on. */
+const MOST_CORRELATED = 0.5;
+
+/**
+ * Correlation of a row's noise with the next one's: over all windows, from how one change goes with the next (-0.5 where
+ * rows are independent), the largest change of each window left out, since it may be the slip.
+ */
+function correlationOf(windows: readonly NodeWindow[]): number {
+  const each = windows.map(({ whitened: [better] }) => {
+    const changes = differences(better);
+    const largest = changes.reduce((most, value, i) => (Math.abs(value) > Math.abs(changes[most]) ? i : most), 0);
+    let [product, square] = [0, 0];
+    changes.forEach((value, i) => {
+      if (i === largest) return;
+      square += value * value;
+      if (i > 0 && i - 1 !== largest) product += value * changes[i - 1];
+    });
+    const pairs = changes.length - 3;
+    return square > 0 && pairs > 0 ? (product / pairs / square) * (changes.length - 1) : -0.5;
+  });
+  return Math.max(0, Math.min(MOST_CORRELATED, 1 + 2 * median(each)));
+}
+
+/** Variance of a contrast of rows that go with the next one by `rho` (AR(1)), over what their changes alone would say. */
+function stepWander(weights: Float64Array, rho: number): number {
+  let sum = 0;
+  for (let i = 0; i < weights.length; i++)
+    for (let j = 0; j < weights.length; j++) sum += weights[i] * weights[j] * rho ** Math.abs(i - j);
+  return sum / dot(weights, weights) / (1 - rho);
 }
 
 /** How much more a line's ends are off than independent rows would have them: from the rows' correlation. */

@@ -17,13 +17,15 @@ import {
 // What slipped over its carrier: patches of neighbouring nodes that stepped, or went on from frame to frame.
 
 /**
- * Standard errors that a patch must exceed. Stated numbers above what a search over all windows and frames makes by
- * chance: of 215 surfaces of noise alone (6 to 14 nodes a side, 10 to 48 rows, subsets that overlap by two thirds) half
- * stay under 3.5, one in twenty goes over 4.2, none over 4.6; rendered clean cloth that is held went to 4.8.
+ * Standard errors that a patch must exceed. By null simulation (`npm run bench -- surface-thresholds`, noise that is
+ * correlated and other than promised, 6 to 14 nodes a side, 10 to 48 rows), 2.5 in 10,000 surfaces go beyond 4.8 (step on
+ * a held surface, 700 of them), 7.2 (on a moving one, 1500) and 6.0 to 6.4 (slope). Rendered clean cloth that is held went
+ * to 4.8: its step stands above that.
  */
-export const STEP_Z = 6.3;
-export const SKIN_Z = 6.3;
-export const SLOPE_Z = 7;
+const STEP_HELD = 5.4;
+const STEP_MOVING = 7.2;
+export const SLOPE_Z = 6.4;
+export const stepZ = ({ held }: LeftOverSeries): number => (held ? STEP_HELD : STEP_MOVING);
 /** What interpolation, JPEG and a carrier that is not quite smooth leave at the least, px. */
 const FLOOR = 0.004;
 /** A patch that goes against a farther one, less than this share as far or as surely, is its counterpart in the field. */
@@ -137,10 +139,11 @@ function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
   const rows = series.frames.length;
   const out: LeftOverEvent[] = [];
   const taken = new Set<number>();
+  const least = Math.min(stepZ(series), SLOPE_Z);
   const candidates: Candidate[] = judged.contrasts.flatMap((contrast, c) =>
     judged.windows.flatMap((window, w) => {
       const z = judged.sizes[c][w];
-      return z > Math.min(STEP_Z, SLOPE_Z) ? [{ contrast, window, z }] : [];
+      return z > least ? [{ contrast, window, z }] : [];
     }),
   );
   candidates.sort((a, b) => b.z - a.z);
