@@ -2,7 +2,7 @@ import type { FlagKind, Part, PartKind } from "../../model/index.ts";
 import { mmOf, px } from "../../units/index.ts";
 import { likelyCauses } from "../../workshop/seam.ts";
 import type { JudgeInput, LeftOverSeries } from "../series.ts";
-import { type LeftOverEvent, SLOPE_Z, stepZ } from "./evidence/left-over-events.ts";
+import { type LeftOverEvent, slopeZ, stepZ } from "./evidence/left-over-events.ts";
 import type { Evidence, Finding } from "./kind.ts";
 import { mmWords, pxWords, withArticle } from "./words.ts";
 
@@ -70,7 +70,7 @@ export function isLeftOfDrift(
 
 /** Standard errors over what they must exceed. */
 export const scoreOf = ({ z, family, series }: LeftOverEvent): number =>
-  z / (family === "step" ? stepZ(series) : SLOPE_Z);
+  z / (family === "step" ? stepZ(series) : slopeZ(series));
 
 /** What a slip had to exceed on the surfaces that are asked for; null where there were none. */
 export function highestThreshold(
@@ -78,7 +78,7 @@ export function highestThreshold(
   isAsked: (series: LeftOverSeries) => boolean,
 ): number | null {
   const asked = leftOvers.filter(isAsked);
-  return asked.length === 0 ? null : Math.max(SLOPE_Z, ...asked.map(stepZ));
+  return asked.length === 0 ? null : Math.max(...asked.map(slopeZ));
 }
 
 export const slipOf = (event: LeftOverEvent, score: number): Slip => ({

@@ -18,9 +18,17 @@ export interface Contrast {
   of(values: Float64Array): number;
   /** Square sum that the model leaves of the whole series. */
   leaves(values: Float64Array): number;
-  /** How many times the expected variance the rows of each window show. */
-  noise(windows: readonly NodeWindow[]): Float64Array;
+  /** How many times the expected variance the rows of each window show, along each axis of its covariance. */
+  noise(windows: readonly NodeWindow[]): AxisNoise;
 }
+
+/** One factor a window along its better axis, and along its worse one. */
+export type AxisNoise = readonly [Float64Array, Float64Array];
+
+const times = ([better, worse]: AxisNoise, factor: number): AxisNoise => [
+  better.map((value) => value * factor),
+  worse.map((value) => value * factor),
+];
 
 /** Weights of least squares for the last column of a design, by the normal equations. */
 function lastWeights(columns: readonly (readonly number[])[]): Float64Array | null {
@@ -91,8 +99,7 @@ export function stepContrast(row: number, rows: number, sloping: boolean): Contr
       const { scatter, correlation } = noiseOfSteps(windows);
       // A sum of pairs wanders by itself: what slopes beneath is told apart there.
       if (sloping || correlation === 0) return scatter;
-      const wander = stepWander(weights, correlation);
-      return scatter.map((value) => value * wander);
+      return times(scatter, stepWander(weights, correlation));
     },
   };
 }
@@ -111,8 +118,7 @@ export function slopeContrast(rows: number): Contrast {
     leaves: (values) => lineThrough(values).left.reduce((sum, value) => sum + value * value, 0),
     noise: (windows) => {
       const scatter = noiseOf(windows, (values) => lineThrough(values).left, 1);
-      const wander = wanderOf(windows);
-      return scatter.map((value) => value * wander);
+      return times(scatter, wanderOf(windows));
     },
   };
 }
@@ -136,21 +142,24 @@ function noiseOf(
   windows: readonly NodeWindow[],
   of: (values: Float64Array) => Float64Array,
   rowsInEach: number,
-): Float64Array {
-  const own = windows.map(({ whitened, isLined }) => {
-    const [first, second] = whitened.map(
+): AxisNoise {
+  const own = windows.map(({ whitened, isLined }): readonly [number, number] => {
+    const [better, worse] = whitened.map(
       (values) => (2 * median(of(values).map((value) => value * value))) / (0.455 * rowsInEach),
     );
-    // Along lines there may be no noise at all, where nothing was looked for.
-    return isLined ? Math.max(first, second) : (first + second) / 2;
+    // Along lines nothing may have been looked for: no scatter there is no sign of little noise.
+    return isLined ? [better, Math.max(1, worse)] : [(better + worse) / 2, (better + worse) / 2];
   });
-  const usual = median(own);
   const least = (windows[0]?.x.length ?? 0) < ENOUGH_ROWS ? 1 : LEAST_SCATTER;
-  return Float64Array.from(own, (value) => Math.max(least, usual, value));
+  const along = (axis: 0 | 1): Float64Array => {
+    const usual = median(own.map((one) => one[axis]));
+    return Float64Array.from(own, (one) => Math.max(least, usual, one[axis]));
+  };
+  return [along(0), along(1)];
 }
 
 interface StepNoise {
-  readonly scatter: Float64Array;
+  readonly scatter: AxisNoise;
   readonly correlation: number;
 }
 

@@ -26,13 +26,16 @@ export interface NodeWindow {
   readonly covariance: Covariance;
   /** The rows along the axes of the covariance, in its sigmas: the better axis first. */
   readonly whitened: readonly [Float64Array, Float64Array];
+  /** Unit vector of the better axis, and the variances along both. */
+  readonly axis: Point;
+  readonly variances: readonly [number, number];
   /** Whether the second axis says next to nothing: the texture is lines. */
   readonly isLined: boolean;
 }
 
 type Covariance = readonly [number, number, number];
 
-function withAxes(window: Omit<NodeWindow, "whitened" | "isLined">): NodeWindow {
+function withAxes(window: Omit<NodeWindow, "whitened" | "axis" | "variances" | "isLined">): NodeWindow {
   const { x, y, covariance } = window;
   const { smaller, larger, axis } = axesOf(covariance);
   // The axis of the smaller variance is the one that is known better.
@@ -44,6 +47,8 @@ function withAxes(window: Omit<NodeWindow, "whitened" | "isLined">): NodeWindow 
       x.map((value, r) => (value * c + y[r] * s) / better),
       x.map((value, r) => (y[r] * c - value * s) / worse),
     ],
+    axis,
+    variances: [better ** 2, worse ** 2],
     isLined: worse > LINED * better,
   };
 }
