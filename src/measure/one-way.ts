@@ -4,8 +4,8 @@
 /** The weak axis has less than this share of the strong one's gradient: it may be noise alone. */
 const ROUND = 0.15;
 /** The share of the weak axis' gradient that has to be texture, and the sigma that it has to promise, px. */
-const LEAST_TEXTURE = 0.3;
-const WEAK_TELLS = 0.25;
+const LEAST_TEXTURE = 0.6;
+const WEAK_TELLS = 0.12;
 /** Weight that holds the search along the lines, in gradients of the strong axis. */
 const DAMPING = 1e4;
 /** Sigma along the lines, px: a guess that the material went where it was sought. */
