@@ -136,7 +136,7 @@ export const readArguments = (argv: readonly string[]): Command => {
   const empty = Object.entries(values).find(([, value]) => value === "");
   if (empty !== undefined) return wrong(`--${empty[0]} is empty`);
   if (places.includes("")) return wrong(`${isOfFrames ? "FRAMES" : "REPORT"} is empty`);
-  const strange = given.find((name) => ownersOf[name]?.includes(command) === false);
+  const strange = given.find((name) => name in ownersOf && !ownersOf[name].includes(command));
   if (strange !== undefined)
     return wrong(`--${strange} belongs to ${ownersOf[strange].join(" and ")}, not to ${command}`);
   if (command === "dailies") {

@@ -41,7 +41,7 @@ export const checkMany = async ({ folders, each, json }: ManyArguments, console:
       await mkdir(json, { recursive: true });
     } catch (error) {
       console.err.write(
-        `${json} can't be a folder for the reports: ${error instanceof Error ? error.message : error}.\n`,
+        `${json} can't be a folder for the reports: ${error instanceof Error ? error.message : String(error)}.\n`,
       );
       return EXIT.nothingChecked;
     }

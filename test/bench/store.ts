@@ -113,8 +113,8 @@ for (let shot = 0; shot < shots; shot++) {
     async ({ database, version, rows, first }) => {
       const open = indexedDB.open(database);
       const db = await new Promise<IDBDatabase>((resolve, reject) => {
-        open.onsuccess = () => resolve(open.result);
-        open.onerror = () => reject(open.error ?? new Error("it can't be opened"));
+        open.addEventListener("success", () => resolve(open.result));
+        open.addEventListener("error", () => reject(open.error ?? new Error("it can't be opened")));
       });
       const write = db.transaction(["production", "shot", "report", "holds"], "readwrite");
       const { record, packed, holds } = rows;
@@ -131,8 +131,8 @@ for (let shot = 0; shot < shots; shot++) {
       }));
       write.objectStore("holds").put({ id, revision: 1, shot: id, value: { id, shot: id, version, holds: kept } });
       await new Promise<void>((resolve, reject) => {
-        write.oncomplete = () => resolve();
-        write.onerror = () => reject(write.error ?? new Error("it can't be written"));
+        write.addEventListener("complete", () => resolve());
+        write.addEventListener("error", () => reject(write.error ?? new Error("it can't be written")));
       });
       db.close();
     },
@@ -155,12 +155,12 @@ for (let round = 0; round < ROUNDS; round++) {
     await page.evaluate(async (database) => {
       const open = indexedDB.open(database);
       const db = await new Promise<IDBDatabase>((resolve) => {
-        open.onsuccess = () => resolve(open.result);
+        open.addEventListener("success", () => resolve(open.result));
       });
       const began = performance.now();
       const ask = db.transaction("report").objectStore("report").getAll();
       const rows = await new Promise<number>((resolve) => {
-        ask.onsuccess = () => resolve(ask.result.length);
+        ask.addEventListener("success", () => resolve(ask.result.length));
       });
       const took = performance.now() - began;
       db.close();

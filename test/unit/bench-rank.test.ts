@@ -3,7 +3,7 @@ import type { HoldSummary } from "../../src/model/index.ts";
 import { spreadOfSteps, meanOf, share } from "../../src/reports/bench/intervals.ts";
 import { benchRows, lowerBound, ranked, worstHold } from "../../src/reports/bench/rows.ts";
 import { seatingRows } from "../../src/reports/bench/seating.ts";
-import { meanWords, oftenSentence } from "../../src/reports/bench/words.ts";
+import { meanWords, shareWords, subjectWords } from "../../src/reports/bench/words.ts";
 import { createRandom } from "../support/random.ts";
 import { benchShot, hold, sagFlag, sagged } from "./bench-holds.ts";
 
@@ -184,7 +184,9 @@ test("face kits by the scatter of their seating, from one wearing to the next", 
   expect(benchRows(shots, "part")).toEqual([]);
 });
 
-test("a sentence says how often, with the interval", () => {
+test("how often is said with the interval", () => {
   const [row] = benchRows([benchShot("a", [sagged(1), hold(), hold()])], "part");
-  expect(oftenSentence(row, "sags")).toBe("Left forearm of oda, copy A sags in 1 of 3 holds (6 to 79 %).");
+  expect(`${subjectWords(row, row.partName)}: ${shareWords(row.often.sags)}`).toBe(
+    "Left forearm of oda, copy A: 1 of 3 holds (6 to 79 %)",
+  );
 });

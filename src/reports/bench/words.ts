@@ -1,7 +1,7 @@
 import { counted, decimalsFor, fixed } from "../words.ts";
-import { type Family, speedWords, type SpeedUnit } from "./holds.ts";
+import { speedWords, type SpeedUnit } from "./holds.ts";
 import type { Mean, Share, Spread } from "./intervals.ts";
-import type { BenchRow, Speed, Subject } from "./rows.ts";
+import type { Speed, Subject } from "./rows.ts";
 
 // The bench's numbers as people read them: always with the interval, or with why there is none.
 
@@ -59,14 +59,3 @@ export const spreadWords = ({ value, low, high, count }: Spread, unit: "px" | "m
   const decimals = decimalsFor((high - low) / 4);
   return `${fixed(value, decimals)} (${fixed(low, decimals)} to ${fixed(high, decimals)}) ${unit} over ${counted(count, "seating")}`;
 };
-
-const familyWords: Readonly<Record<Family | "any", string>> = {
-  any: "drifts",
-  sags: "sags",
-  crawls: "crawls",
-  shifts: "is knocked or shifts",
-};
-
-/** "Left forearm of oda, copy B sags in 12 of 40 holds (18 to 45 %)." */
-export const oftenSentence = (row: BenchRow, family: Family | "any"): string =>
-  `${subjectWords(row, row.partName)} ${familyWords[family]} in ${shareWords(row.often[family])}.`;

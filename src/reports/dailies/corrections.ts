@@ -49,7 +49,7 @@ export const undoingOf = ({ dx, dy, turn, scale }: CameraMotion): Undoing => {
   return {
     dx: -(cos * dx + sin * dy) / scale,
     dy: -(-sin * dx + cos * dy) / scale,
-    turn: -turn,
+    turn: 0 - turn,
     scale: 1 / scale,
   };
 };
@@ -86,7 +86,7 @@ const rowsOf = ({ name, take, frames, cut, source, counting }: DailiesShot, whol
         ...measured,
         lightStops === null ? null : cell(lightStops),
         ...apply,
-        lightStops === null ? null : cell(gainOfStops(stops(-lightStops))),
+        lightStops === null ? null : cell(gainOfStops(stops(0 - lightStops))),
       ];
     });
 };

@@ -10,7 +10,6 @@ export function SparkLine({ holds, width }: { readonly holds: readonly BenchHold
   const canvas = useRef<HTMLCanvasElement>(null);
   const ground = useStore(settings, groundOf);
   // Drawn anew on another ground.
-  // oxlint-disable-next-line react-hooks/exhaustive-deps
   useLayoutEffect(() => {
     const place = canvas.current;
     const context = place?.getContext("2d");

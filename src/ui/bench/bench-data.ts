@@ -14,7 +14,7 @@ import type { Kind, Records } from "../../store/port.ts";
 import { drop, isWaiting, keep, sawRevision } from "../state/keeping.ts";
 import { listKept, opened, readKept } from "../state/storage.ts";
 import { createStore } from "../state/store.ts";
-import { nightReports } from "./night-reports.ts";
+import type { nightReports } from "./night-reports.ts";
 
 interface BenchData {
   /** "asking" until the store was read for the first time. */

@@ -62,7 +62,6 @@ export function useWidth(place: RefObject<HTMLElement | null>): number {
   useLayoutEffect(() => {
     const element = place.current;
     if (element === null) return;
-    setWidth(element.clientWidth);
     const observer = new ResizeObserver(([entry]) => setWidth(Math.floor(entry.contentRect.width)));
     observer.observe(element);
     return () => observer.disconnect();

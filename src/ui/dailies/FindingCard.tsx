@@ -22,7 +22,6 @@ export function FindingCard({ finding, source }: { readonly finding: Finding; re
   const drawing = useMemo(() => driftDrawing(report, flag), [report, flag]);
   const [pictures, setPictures] = useState<FindingPictures | null>(null);
   const hasFrames = useStore(session, (value) => value.id === id && value.files !== null);
-  // oxlint-disable-next-line react-hooks/exhaustive-deps
   useEffect(() => {
     let here = true;
     void picturesOfFinding(id, report, flag).then((found) => here && setPictures(found));

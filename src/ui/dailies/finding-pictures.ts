@@ -39,7 +39,7 @@ async function frameBitmap(shot: string, frame: number, width: number): Promise<
 const asDataUrl = (blob: Blob): Promise<string> =>
   new Promise((resolve, reject) => {
     const reader = new FileReader();
-    reader.addEventListener("load", () => resolve(String(reader.result)));
+    reader.addEventListener("load", () => resolve(typeof reader.result === "string" ? reader.result : ""));
     reader.addEventListener("error", () => reject(reader.error ?? new Error("the picture can't be read")));
     reader.readAsDataURL(blob);
   });
