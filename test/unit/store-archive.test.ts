@@ -192,6 +192,27 @@ test("a merge tells what is new, changed, same and in conflict before it does it
   expect((await store.read("verdict", first.id))?.value.note).toBe("later here");
 });
 
+test("a report whose keys stand in another order is the same report", async () => {
+  const store = await filled(12, 1);
+  const [{ value }] = await store.list("report");
+  const turned = (item: unknown): unknown =>
+    Array.isArray(item)
+      ? item.map(turned)
+      : typeof item === "object" && item !== null
+        ? Object.fromEntries(
+            Object.entries(item)
+              .reverse()
+              .map(([key, inner]) => [key, turned(inner)]),
+          )
+        : item;
+  const rest = { surfaces: [], forecast: { law: "linear", by: "clock" } };
+  const report = { ...value.report, ...rest } as typeof value.report;
+  await store.write([{ kind: "report", value: { ...value, report: turned(report) as typeof report }, seen: "any" }]);
+  const zip = await zipOf(store);
+  await store.write([{ kind: "report", value: { ...value, report }, seen: "any" }]);
+  expect(isIdle(await planImport(store, (await read(zip)).records, "replace"))).toBe(true);
+});
+
 test("a replacement takes away what the export has not, and says how much", async () => {
   const store = await filled(6, 1);
   const zip = await zipOf(store);

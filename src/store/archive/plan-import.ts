@@ -1,4 +1,12 @@
-import { HOLDS_VERSION, parseSheet, serialiseReport, type Sheet, summariseHolds } from "../../model/index.ts";
+import {
+  HOLDS_VERSION,
+  parseReport,
+  parseSheet,
+  type Report,
+  serialiseReport,
+  type Sheet,
+  summariseHolds,
+} from "../../model/index.ts";
 import type { Change, Records, ReportRecord, Store, Thumbnail, Written } from "../port.ts";
 import { type Collected, exported, type ExportedKind } from "./format.ts";
 
@@ -43,10 +51,14 @@ const sorted = (value: unknown): unknown => {
   );
 };
 
+/** What a report says, once it went through a file: defaults filled in, whatever the order of its keys. */
+function meaningOf(report: Report): string {
+  const read = parseReport(serialiseReport(report), "report");
+  return JSON.stringify(sorted("report" in read ? read.report : report));
+}
+
 function isSame(kind: ExportedKind, a: Records[ExportedKind], b: Records[ExportedKind]): boolean {
-  if (kind === "report") {
-    return serialiseReport((a as ReportRecord).report) === serialiseReport((b as ReportRecord).report);
-  }
+  if (kind === "report") return meaningOf((a as ReportRecord).report) === meaningOf((b as ReportRecord).report);
   if (kind === "thumbnail") {
     const [one, other] = [(a as Thumbnail).bytes, (b as Thumbnail).bytes];
     return one.length === other.length && one.every((byte, i) => byte === other[i]);
