@@ -107,7 +107,8 @@ test("sums refuse what can't be in a sentence at the field, and answer at once",
   await page.getByLabel("Overhang of the real cloth").fill("wide");
   expect(await title(page).textContent()).toBe("These figures can't be");
 
-  // What was typed is there again after the page was closed.
+  // What was typed is there again after the page was closed; it is kept within a second.
+  await page.waitForTimeout(1000);
   await page.reload();
   await toTab(page, "Lining");
   expect(await limb.inputValue()).toBe("30");

@@ -67,7 +67,7 @@ export function adopt(what: { readonly sheet?: Sheet; readonly report?: Report }
 let first: string | null = null;
 
 /** The production that a new shot goes into: that of the shot that was last open, or the first one. */
-async function productionFor(sample: boolean): Promise<string> {
+export async function productionFor(sample: boolean): Promise<string> {
   const productions = (await listKept("production")).map(({ value }) => value);
   const make = (id: string, name: string) => {
     const at = now();

@@ -145,7 +145,12 @@ async function attach(folder: PickedFolder): Promise<void> {
   }
   const { sequence, warnings } = chosen;
   const prints = await printsOf(folder, sequence);
-  if (prints.start !== shot.startPrint && prints.whole !== shot.fingerprint) {
+  const names = new Set(sequence.frames.map(({ file }) => file));
+  // A shot that is known by its report alone is known again by the names of its frames.
+  const isNamed = session.get().report?.frames.every(({ file }) => names.has(file)) === true;
+  const isOwn =
+    shot.fingerprint === null ? isNamed : prints.start === shot.startPrint || prints.whole === shot.fingerprint;
+  if (!isOwn) {
     setAway("point");
     addNotice(`These are not the frames of ${shot.name}`, [
       `The first frame in ${folder.name} is another picture than the one that was checked. To check it as a shot of its own, open the folder.`,
@@ -165,7 +170,7 @@ async function attach(folder: PickedFolder): Promise<void> {
     return;
   }
   attachShot(open);
-  if (prints.whole !== shot.fingerprint) {
+  if (shot.fingerprint !== null && prints.whole !== shot.fingerprint) {
     addNotice(`The frames of ${shot.name} changed`, [
       `There are ${sequence.frames.length} now, ${shot.frameCount} when it was checked. Check it again to see what they show.`,
     ]);

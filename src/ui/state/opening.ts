@@ -8,6 +8,7 @@ import { stripsOf } from "../strips/strips.ts";
 import { closeShot, lookAt, openShot, type OpenShot, start } from "./checking.ts";
 import { readImport } from "./exchange.ts";
 import { identify } from "./identify.ts";
+import { identifyReport } from "./identify-report.ts";
 import { pictures } from "./pictures.ts";
 import { redraws } from "./redraws.ts";
 import { addNotice, session } from "./session.ts";
@@ -175,4 +176,5 @@ function openReport(file: TextFile, sheet: TextFile | null): void {
   });
   lookAt(report);
   if (sheet) takeSheet(sheet);
+  void identifyReport(report);
 }

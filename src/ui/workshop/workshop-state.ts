@@ -8,7 +8,9 @@ import {
   serialiseWorkshop,
   type Workshop,
 } from "../../workshop/workshop-file.ts";
+import { isWaiting, keep, onTaken, sawRevision } from "../state/keeping.ts";
 import { addNotice } from "../state/session.ts";
+import { opened, readKept, storage } from "../state/storage.ts";
 import { createStore } from "../state/store.ts";
 
 export const tabs = [
@@ -47,28 +49,40 @@ const first: WorkshopState = {
   fields: {},
 };
 
-/** What was kept from the last time. What doesn't read is said, and kept under another name. */
-function kept(): WorkshopState {
+type Kept = Pick<WorkshopState, "own" | "units" | "fields">;
+
+/** @throws where the workshop's own file is refused, with the first reason */
+function readKeptState(own: string | undefined, fields: Readonly<Record<string, unknown>>, units: unknown): Kept {
+  const read = own === undefined ? { workshop: emptyWorkshop } : parseWorkshop(own, "kept workshop", builtIn);
+  if ("refusals" in read) throw new Error(read.refusals[0]);
+  return {
+    own: read.workshop,
+    units: units === "imperial" ? "imperial" : "metric",
+    fields: Object.fromEntries(
+      Object.entries(fields).filter((entry): entry is [string, string] => typeof entry[1] === "string"),
+    ),
+  };
+}
+
+export const workshop = createStore<WorkshopState>(first);
+
+const ID = "own";
+
+/** What earlier versions kept in the browser's small storage; it moves into the store. */
+function fromSmallStorage(): Kept | null {
   let text: string | null = null;
   try {
     text = localStorage.getItem(PLACE);
-    if (text === null) return first;
+    if (text === null) return null;
     const value = JSON.parse(text) as { own?: string; fields?: Record<string, unknown>; units?: unknown };
-    const read =
-      value.own === undefined ? { workshop: emptyWorkshop } : parseWorkshop(value.own, "kept workshop", builtIn);
-    if ("refusals" in read) throw new Error(read.refusals[0]);
-    return {
-      ...first,
-      own: read.workshop,
-      units: value.units === "imperial" ? "imperial" : "metric",
-      fields: Object.fromEntries(
-        Object.entries(value.fields ?? {}).filter((entry): entry is [string, string] => typeof entry[1] === "string"),
-      ),
-    };
+    const kept = readKeptState(value.own, value.fields ?? {}, value.units);
+    localStorage.removeItem(PLACE);
+    return kept;
   } catch (error) {
     if (text !== null) {
       try {
         localStorage.setItem(`${PLACE}.unread`, text);
+        localStorage.removeItem(PLACE);
       } catch {
         // Storage is closed or full: the notice below stands for it.
       }
@@ -76,29 +90,56 @@ function kept(): WorkshopState {
         `${error instanceof Error ? error.message : String(error)}. It is kept aside as ${PLACE}.unread.`,
       ]);
     }
-    return first;
+    return null;
   }
 }
 
-export const workshop = createStore<WorkshopState>(kept());
+/** The workshop of the store, with what was typed here before it came. */
+async function takeKept(): Promise<void> {
+  const kept = await readKept("workshop", ID);
+  if (kept === null) return;
+  if (isWaiting("workshop", ID)) return;
+  sawRevision("workshop", ID, kept.revision);
+  const { own, fields, units } = kept.value;
+  try {
+    last = { ...workshop.get(), ...readKeptState(own, fields, units) };
+    workshop.set(last);
+  } catch (error) {
+    addNotice("What the workshop had kept can't be read", [
+      `${error instanceof Error ? error.message : String(error)}. It is left in the store until something is changed here.`,
+    ]);
+  }
+}
+
+/** What is in the store, or on its way there. */
+let last: WorkshopState = first;
 
 /** Keeps what was typed and recorded, as long as the page is open. */
 export function keepWorkshop(): void {
-  let last = workshop.get();
   workshop.listen(() => {
     const now = workshop.get();
     if (now.own === last.own && now.fields === last.fields && now.units === last.units) return;
     last = now;
-    try {
-      localStorage.setItem(
-        PLACE,
-        JSON.stringify({ own: serialiseWorkshop(now.own), fields: now.fields, units: now.units }),
-      );
-    } catch {
+    const { own, fields, units } = now;
+    const record = { id: ID, own: serialiseWorkshop(own), fields, units, changed: new Date().toISOString() };
+    keep("workshop", record, "the workshop");
+    if (storage.get().phase === "closed") {
       addNotice("The workshop can't be kept", [
         "This browser keeps nothing for this page. Save the workshop file before you leave.",
       ]);
     }
+  });
+  void opened.then(async (store) => {
+    await takeKept();
+    const old = fromSmallStorage();
+    // What the store has is later than what an earlier version left.
+    if (old !== null && last === first) workshop.set(old);
+    store?.listen((touched, own) => {
+      if (!own && touched.some(({ kind }) => kind === "workshop")) void takeKept();
+    });
+  });
+  onTaken((kind) => {
+    if (kind === "workshop") void takeKept();
   });
 }
 
