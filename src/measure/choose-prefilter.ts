@@ -121,7 +121,7 @@ export interface ChosenTemplate {
   /** The sigma that the texture promises along its best direction, px: Infinity where it is all noise, null where the noise is not known. */
   readonly promised: number | null;
   /** Where its pattern looks like itself again. */
-  readonly rivals: readonly Rival[];
+  readonly rivals: () => readonly Rival[];
 }
 
 /**

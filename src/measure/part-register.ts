@@ -1,7 +1,7 @@
 import type { ChosenTemplate } from "./choose-prefilter.ts";
 import { failed, type PartMotion, UNEVEN, WEAK_SIGMA } from "./part-motion.ts";
 import { expectedNoise, PartRefiner, type Place } from "./part-refine.ts";
-import type { Rival } from "./part-rivals.ts";
+import { NEAREST_RIVAL, type Rival } from "./part-rivals.ts";
 import { searchNear, searchPart } from "./part-search.ts";
 import type { PreparedFrame } from "./prepared.ts";
 
@@ -49,7 +49,7 @@ function fits(motion: PartMotion, chosen: ChosenTemplate, share = MISFIT_CONTRAS
 
 /** The same where there is no need to look elsewhere: a pattern that repeats half fits in many places. */
 const fitsWell = (motion: PartMotion, chosen: ChosenTemplate): boolean =>
-  fits(motion, chosen, chosen.rivals.length > 0 ? MISFIT_REPEATED : MISFIT_CONTRAST);
+  fits(motion, chosen, MISFIT_REPEATED) || (fits(motion, chosen) && chosen.rivals().length === 0);
 
 /** Twice the log of the likelihood ratio of two places by what they leave over, grey levels. */
 const evidence = (tiles: number, here: number, there: number): number => A_TILE * tiles * 2 * Math.log(there / here);
@@ -156,7 +156,10 @@ export class PartRegistrar {
     const { contrast, tiles } = template;
     let best = found;
     let open: Rival | null = null;
-    for (const rival of chosen.rivals) {
+    // A step so short is none of a whole period the other way, whatever the period.
+    const isShort = Math.hypot(found.dx - seed.dx, found.dy - seed.dy) < COULD_BE * NEAREST_RIVAL;
+    if (isShort && found.trusted > WHOLE && fitsNoise(found, chosen)) return found;
+    for (const rival of chosen.rivals()) {
       // What the template leaves over against itself there.
       const unlike = Math.max(0, 1 - UNSURE - rival.correlation) * contrast * contrast;
       const there = Math.sqrt(best.residual ** 2 + unlike);

@@ -26,15 +26,30 @@ const MOST_RIVALS = 4;
 /** Of large parts every second pixel of the half-size picture will do, from so many on. */
 const MANY = 8000;
 
-/** @returns the nearest first */
-export function rivalsOf({ count, x, y }: PartTemplate, { half }: PreparedFrame): Rival[] {
+/** No rival is nearer than this, px: one is told to a whole pixel of the half-size picture, and then to half of one. */
+export const NEAREST_RIVAL = 2 * (NEAREST - Math.SQRT1_2);
+
+/**
+ * The template's rivals, the nearest first; told when they are first asked for, since hardly ever anybody needs them. What
+ * they are told from is kept, the frame is not.
+ */
+export function rivalsOf(template: PartTemplate, frame: PreparedFrame): () => readonly Rival[] {
+  const look = lookFor(template, frame);
+  let rivals: readonly Rival[] | null = null;
+  return () => {
+    rivals ??= look();
+    return rivals;
+  };
+}
+
+function lookFor({ count, x, y }: PartTemplate, { half }: PreparedFrame): () => readonly Rival[] {
   const points: [number, number][] = [];
   for (let i = 0; i < count; i++) {
     if ((x[i] & 1) !== 0 || (y[i] & 1) !== 0) continue;
     const [u, v] = [x[i] >> 1, y[i] >> 1];
     if (u < half.width && v < half.height) points.push([u, v]);
   }
-  if (points.length < 64) return [];
+  if (points.length < 64) return () => [];
   const left = points.reduce((least, [u]) => Math.min(least, u), Number.POSITIVE_INFINITY);
   const top = points.reduce((least, [, v]) => Math.min(least, v), Number.POSITIVE_INFINITY);
   const width = points.reduce((most, [u]) => Math.max(most, u), 0) - left + 1;
@@ -53,6 +68,10 @@ export function rivalsOf({ count, x, y }: PartTemplate, { half }: PreparedFrame)
     points.filter(([u, v]) => (u & thin) === 0 && (v & thin) === 0),
     placeOf,
   );
+  return () => rivalsIn(values, shown, from, pitch);
+}
+
+function rivalsIn(values: Float32Array, shown: Uint8Array, from: Int32Array, pitch: number): Rival[] {
   const correlationAt = (dx: number, dy: number): number => {
     let [n, a, b, aa, bb, ab] = [0, 0, 0, 0, 0, 0];
     const way = dy * pitch + dx;

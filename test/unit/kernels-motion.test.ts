@@ -143,7 +143,7 @@ test("parts: shift within 2e-5 px, turn within 1e-6, covariance within 1 %, and 
         const [twin, mine] = both.map((workspace) => {
           const [before, after] = pictures.map((plane) => prepareFrame(plane, 0.8, workspace));
           const template = partTemplate(before, outline, [], [60, 55])!;
-          const chosen = { template, coarse: null, noise: null, promised: null, rivals: [] };
+          const chosen = { template, coarse: null, noise: null, promised: null, rivals: () => [] };
           const found = registrar.register(chosen, after, Math.round(dx), Math.round(dy));
           releaseFrame(before);
           releaseFrame(after);

@@ -86,11 +86,11 @@ test("the repeats of a pattern are found with their period, and skin has none", 
     }),
   );
   const cloth = bestTemplate(prepared(1), [], roundedBox([110, 110], 90, 90), [], [110, 110], 1)!;
-  const [first] = rivalsOf(cloth.template, prepared(1));
+  const [first] = rivalsOf(cloth.template, prepared(1))();
   expect(Math.abs(Math.hypot(first.dx, first.dy) - PERIOD)).toBeLessThan(0.4);
   expect(first.correlation).toBeGreaterThan(0.75);
   const skin = partScene({ texture: "skin", size: 90, width: 160, height: 160 });
-  expect(chosenFor(skin).rivals).toEqual([]);
+  expect(chosenFor(skin).rivals()).toEqual([]);
 });
 
 test("where all threads are alike a small drift stands, and a jump is handed on with the other place", () => {

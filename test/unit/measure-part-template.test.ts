@@ -71,7 +71,7 @@ const plainly = (template: PartTemplate): ChosenTemplate => ({
   coarse: null,
   noise: null,
   promised: null,
-  rivals: [],
+  rivals: () => [],
 });
 
 function averaged(first: PartTemplate, frames: readonly PreparedFrame[]): PartTemplate {
