@@ -99,10 +99,14 @@ export function promiseOf(template: PartTemplate, noise: number, frames: number)
   const none = { sum: Number.POSITIVE_INFINITY, least: Number.POSITIVE_INFINITY };
   const information = informationOf(normalOf(template), 0, null);
   if (information === null) return none;
+  // The frames that are averaged are brought onto one of them first: what that one alone doesn't look along stays where it
+  // is, and a drift along it would go into the template.
+  const looksAlong = (energy: number): boolean => energy - gradientNoise >= STEPS_ALONG * energy;
+  const looks = information.energy.some(looksAlong);
   const variances = Array.from(information.energy, (energy) => {
     const texture = energy - gradientNoise;
     // What the noise's own gradient can't be told from promises nothing.
-    if (!(texture > LEAST_TEXTURE * energy)) return Number.POSITIVE_INFINITY;
+    if (!(texture > LEAST_TEXTURE * energy) || (looks && !looksAlong(energy))) return Number.POSITIVE_INFINITY;
     const scatter = texture + gradientNoise / frames;
     return texture < STEPS_ALONG * scatter ? Number.POSITIVE_INFINITY : (score * scatter) / (texture * texture);
   });
