@@ -1,9 +1,10 @@
 import { noiseLeft } from "./gaussian.ts";
 import type { Polygon } from "./mask.ts";
-import { informationOf, STEPS_ALONG, type Symmetric3, UNTOLD_SIGMA } from "./part-information.ts";
+import { correlationAlong } from "./part-correlation.ts";
+import { directionOf, informationOf, STEPS_ALONG, type Symmetric3, UNTOLD_SIGMA } from "./part-information.ts";
 import { partTemplate, type PartTemplate } from "./part-template.ts";
 import { type Rival, rivalsOf } from "./part-rivals.ts";
-import { GRADIENT_NOISE, PREFILTER_SIGMA, PREFILTERS, type PreparedFrame } from "./prepared.ts";
+import { GRADIENT_NOISE, levelOf, PREFILTER_SIGMA, PREFILTERS, type PreparedFrame } from "./prepared.ts";
 import { medianAbsoluteDeviation } from "./statistics/robust.ts";
 
 /** A coarser prefilter has to promise a variance this much smaller: the fine one keeps more of the part's edge. */
@@ -16,13 +17,14 @@ const LEAST_TEXTURE = 0.05;
  * still: robust scatter of their difference.
  */
 export function noiseOf(template: PartTemplate, frame: PreparedFrame): number {
-  const { count, gx, gy, t, x, y } = template;
+  const { count, gx, gy, t, x, y, sigma } = template;
   const differences = new Float64Array(count);
+  const even = levelOf(frame, sigma).even.data;
   let mean = 0;
   let meanX = 0;
   let meanY = 0;
   for (let i = 0; i < count; i++) {
-    differences[i] = frame.even.data[y[i] * frame.width + x[i]] - t[i];
+    differences[i] = even[y[i] * frame.width + x[i]] - t[i];
     mean += differences[i] / count;
     meanX += gx[i] / count;
     meanY += gy[i] / count;
@@ -44,7 +46,7 @@ export function noiseOf(template: PartTemplate, frame: PreparedFrame): number {
     for (let i = 0; i < count; i++) differences[i] -= sx * gx[i] + sy * gy[i];
   }
   const scatter = medianAbsoluteDeviation(differences);
-  return (scatter * scatter) / 2 / noiseLeft(PREFILTER_SIGMA);
+  return (scatter * scatter) / 2 / noiseLeft(sigma);
 }
 
 /** The part's normal equations with each tile's gain and offset taken out, as `PartRefiner` solves them: (dx, dy, turn in px). */
@@ -91,11 +93,11 @@ function normalOf({ count, u, v, t, gx, gy, tile, tiles, radius }: PartTemplate)
  * @param frames how many frames the template will average
  */
 export function promiseOf(template: PartTemplate, noise: number, frames: number): { sum: number; least: number } {
-  const { count, sigma, correlationFactor } = template;
+  const { count, sigma, correlation } = template;
   const left = noiseLeft(sigma);
   const own = noise * left;
   const gradientNoise = count * own * (GRADIENT_NOISE.get(sigma) ?? 1);
-  const score = own * (1 + 1 / frames) * (correlationFactor / left);
+  const score = own * (1 + 1 / frames);
   const none = { sum: Number.POSITIVE_INFINITY, least: Number.POSITIVE_INFINITY };
   const information = informationOf(normalOf(template), 0, null);
   if (information === null) return none;
@@ -103,12 +105,15 @@ export function promiseOf(template: PartTemplate, noise: number, frames: number)
   // is, and a drift along it would go into the template.
   const looksAlong = (energy: number): boolean => energy - gradientNoise >= STEPS_ALONG * energy;
   const looks = information.energy.some(looksAlong);
-  const variances = Array.from(information.energy, (energy) => {
+  const variances = Array.from(information.energy, (energy, i) => {
     const texture = energy - gradientNoise;
     // What the noise's own gradient can't be told from promises nothing.
     if (!(texture > LEAST_TEXTURE * energy) || (looks && !looksAlong(energy))) return Number.POSITIVE_INFINITY;
     const scatter = texture + gradientNoise / frames;
-    return texture < STEPS_ALONG * scatter ? Number.POSITIVE_INFINITY : (score * scatter) / (texture * texture);
+    const factor = correlationAlong(correlation, sigma, directionOf(information, i));
+    return texture < STEPS_ALONG * scatter
+      ? Number.POSITIVE_INFINITY
+      : (score * factor * scatter) / (texture * texture);
   });
   const least = Math.min(...variances);
   if (!Number.isFinite(least)) return none;
@@ -149,26 +154,28 @@ export function bestTemplate(
   if (others.length === 0) return { template: fine, coarse: coarsest, noise: null, promised: null, rivals };
   // The smallest of them: a frame in which the part moved already says more than its noise.
   const noise = Math.min(...others.map((other) => noiseOf(fine, other)));
-  let best = fine;
+  let [best, bestNoise] = [fine, noise];
   let promised = promiseOf(fine, noise, frames);
   let least = WORTH * promised.sum;
   for (const sigma of PREFILTERS) {
     if (sigma === PREFILTER_SIGMA) continue;
     const coarse = sigma === coarsest?.sigma ? coarsest : partTemplate(frame, outline, holes, centroid, sigma);
     if (coarse === null) continue;
-    const promise = promiseOf(coarse, noise, frames);
-    if (promise.sum < least) {
-      best = coarse;
-      promised = promise;
-      least = promise.sum;
-    }
+    if (!(promiseOf(coarse, noise, frames).sum < least)) continue;
+    // JPEG leaves more of the noise's coarse waves than of its fine ones: what goes through this prefilter is asked itself.
+    const coarseNoise = Math.max(noise, Math.min(...others.map((other) => noiseOf(coarse, other))));
+    const promise = promiseOf(coarse, coarseNoise, frames);
+    if (!(promise.sum < least)) continue;
+    [best, bestNoise] = [coarse, coarseNoise];
+    promised = promise;
+    least = promise.sum;
   }
   // Where none promises anything the coarsest loses least.
   if (!Number.isFinite(promised.least) && coarsest !== null) best = coarsest;
   return {
     template: best,
     coarse: coarsest,
-    noise: noise * noiseLeft(best.sigma),
+    noise: bestNoise * noiseLeft(best.sigma),
     promised: Math.sqrt(promised.least),
     rivals,
   };

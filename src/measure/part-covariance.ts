@@ -1,6 +1,6 @@
-import { inverseOf, type Information, sandwichOf } from "./part-information.ts";
+import { correlationAlong } from "./part-correlation.ts";
+import { directionOf, inverseOf, type Information, sandwichOf, type Symmetric3 } from "./part-information.ts";
 import type { PartTemplate } from "./part-template.ts";
-import { NOISE_LEFT } from "./prepared.ts";
 
 // How well a part's motion is told: what its pixels leave over, what the prefilter's correlation adds, and how far the
 // tiles' scores scatter more than their pixels say (JPEG, shading, cloth that works).
@@ -27,8 +27,11 @@ export interface TileScores {
   readonly trust: Float64Array;
 }
 
+/** Correlated noise can't make a motion much surer than white noise does. */
+const LEAST_CORRELATION = 0.5;
+
 /**
- * Variance of the score over its energy, grey levels squared.
+ * Variance of the score over its energy along each principal direction, grey levels squared.
  * @param variance of the residuals, grey levels squared
  */
 export function scoreVariance(
@@ -36,10 +39,12 @@ export function scoreVariance(
   { h, g, trust }: TileScores,
   information: Information,
   variance: number,
-): number {
-  const white = variance * Math.max(0.5, template.correlationFactor / (NOISE_LEFT.get(template.sigma) ?? 1));
-  const inverse = inverseOf(information);
-  const traced = (a: ArrayLike<number>, at: number): number =>
+): [number, number, number] {
+  const factor = (i: number): number =>
+    Math.max(LEAST_CORRELATION, correlationAlong(template.correlation, template.sigma, directionOf(information, i)));
+  const white: [number, number, number] = [variance * factor(0), variance * factor(1), variance * factor(2)];
+  const [inverse, noise] = [inverseOf(information), inverseOf(information, white)];
+  const traced = (inverse: Symmetric3, a: ArrayLike<number>, at: number): number =>
     inverse[0] * a[at] +
     inverse[3] * a[at + 3] +
     inverse[5] * a[at + 5] +
@@ -54,25 +59,27 @@ export function scoreVariance(
     clusters++;
     const [x, y, r] = [g[3 * k], g[3 * k + 1], g[3 * k + 2]];
     outer.set([x * x, x * y, x * r, y * y, y * r, r * r]);
-    meat += w * w * traced(outer, 0);
-    expected += w * w * white * traced(h, 6 * k);
+    meat += w * w * traced(inverse, outer, 0);
+    expected += w * w * traced(noise, h, 6 * k);
   }
   if (!(expected > 0) || clusters < 3) return white;
   // Three unknowns are fitted; two scores a tile say something of its scatter.
   const ratio = (clusters / (clusters - 1.5)) * (meat / expected / CALM_SCATTER);
   const degrees = 2 * (clusters - 1.5);
   // Between what the pixels and what the tiles say, by what each is worth: a maximum of the two would push up.
-  return (white * (WHITE_WORTH + degrees * ratio)) / (WHITE_WORTH + degrees);
+  const times = (WHITE_WORTH + degrees * ratio) / (WHITE_WORTH + degrees);
+  return [white[0] * times, white[1] * times, white[2] * times];
 }
 
 /**
  * Covariance of (dx, dy, turn): px, px, radians.
+ * @param score its variance along each principal direction, from scoreVariance
  * @param unsettled last step of a search that did not come to rest, px
  */
 export function partCovariance(
   template: PartTemplate,
   information: Information,
-  score: number,
+  score: readonly number[],
   unsettled: number,
 ): [number, number, number, number, number, number] {
   const { radius } = template;

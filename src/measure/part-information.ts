@@ -26,6 +26,13 @@ export interface Information {
   readonly untold: number;
 }
 
+/** Unit vector of one of them. */
+export const directionOf = ({ vectors }: Information, i: number): [number, number, number] => [
+  vectors[3 * i],
+  vectors[3 * i + 1],
+  vectors[3 * i + 2],
+];
+
 /** Eigenvectors of a symmetric 3 x 3 matrix by Jacobi's rotations (Golub & Van Loan, Matrix computations, section 8.5). */
 function eigen3(m: Symmetric3, values: Float64Array, vectors: Float64Array): void {
   const a = [
@@ -142,17 +149,17 @@ function summed(vectors: Float64Array, weight: (i: number) => number): Symmetric
   return out;
 }
 
-/** Inverse of what is told, 0 along what is not. */
-export const inverseOf = ({ vectors, texture, told }: Information): Symmetric3 =>
-  summed(vectors, (i) => (told[i] === 1 ? 1 / texture[i] : 0));
+/** Inverse of what is told, 0 along what is not; each direction counted so many times. */
+export const inverseOf = ({ vectors, texture, told }: Information, times: readonly number[] = [1, 1, 1]): Symmetric3 =>
+  summed(vectors, (i) => (told[i] === 1 ? times[i] / texture[i] : 0));
 
 /**
  * Covariance of (dx, dy, turn in px), a sandwich: the inverse of what is texture, around what texture and noise together
  * let the score scatter.
- * @param variance of the score over the energy, grey levels squared
+ * @param variances of the score over the energy along each direction, grey levels squared
  */
-export const sandwichOf = ({ vectors, energy, texture, told }: Information, variance: number): Symmetric3 =>
+export const sandwichOf = ({ vectors, energy, texture, told }: Information, variances: readonly number[]): Symmetric3 =>
   summed(vectors, (i) => {
-    const own = (variance * energy[i]) / (texture[i] * texture[i]);
+    const own = (variances[i] * energy[i]) / (texture[i] * texture[i]);
     return told[i] === 1 ? own : Math.max(own, UNTOLD_SIGMA * UNTOLD_SIGMA);
   });

@@ -332,6 +332,7 @@ export class PartRefiner {
     const variance = squares / Math.max(1, n - 3 - 2 * tiles);
     const score = scoreVariance(template, { h, g, trust }, information, variance);
     const covariance = partCovariance(template, information, score, unsettled);
+    const strongest = information.energy.indexOf(Math.max(...information.energy));
     const half = (covariance[0] + covariance[3]) / 2;
     const root = Math.hypot((covariance[0] - covariance[3]) / 2, covariance[1]);
     const weak = Math.sqrt(half + root) > WEAK_SIGMA;
@@ -342,7 +343,7 @@ export class PartRefiner {
       state: weak ? "weak" : "ok",
       reason: !weak ? "" : oneWay ? "texture in one direction only" : "too little texture",
       trusted,
-      leftOver: quantileOf(scratch, this.ownShifts(tiles, score), 0.95),
+      leftOver: quantileOf(scratch, this.ownShifts(tiles, score[strongest]), 0.95),
       gain: n > 0 ? gains / n : 1,
       offset: n > 0 ? offsets / n : 0,
       residual: Math.sqrt(variance),

@@ -1,8 +1,7 @@
-import { gaussianBlur, gaussianWeights } from "./gaussian.ts";
 import { countMask, erodeMask, type Mask, type Polygon, polygonMask } from "./mask.ts";
+import { type Correlation, correlationOf } from "./part-correlation.ts";
 import { levelOf, PREFILTER_SIGMA, type PreparedFrame } from "./prepared.ts";
 import { splineAt } from "./spline.ts";
-import type { Workspace } from "./workspace.ts";
 
 /** About the side of a tile, px: small enough that a shadow's edge or an arm spoils few of them, large enough for texture. */
 export const TILE_SIZE = 20;
@@ -39,8 +38,8 @@ export interface PartTemplate {
   readonly contrast: number;
   /** Pixels that the erosion took off, share of the outline's. */
   readonly lost: number;
-  /** Variance of the shift under white noise over the naive figure: what the prefilter's correlation adds. */
-  readonly correlationFactor: number;
+  /** What the prefilter's correlation adds to the variance of a motion. */
+  readonly correlation: Correlation;
   /** Prefilter that it was made through, px. */
   readonly sigma: number;
   /** Frames averaged. */
@@ -89,50 +88,6 @@ function tidyTiles(tile: Uint16Array, x: Float32Array, y: Float32Array, tiles: n
   }
   for (let i = 0; i < tile.length; i++) tile[i] = target[tile[i]];
   return big.length;
-}
-
-/**
- * How much the noise's correlation adds to the variance of a shift. Prefiltered noise is not independent from pixel
- * to pixel; where the texture is coarse its errors add up. Var = H^-1 (J' C J) H^-1 with C the filter's
- * autocorrelation, told by one factor: energy of the gradient blurred once more over the gradient's own.
- */
-function correlationFactor(
-  { count, x, y, gx, gy }: Pick<PartTemplate, "count" | "x" | "y" | "gx" | "gy">,
-  sigma: number,
-  workspace: Workspace,
-): number {
-  const radius = gaussianWeights(sigma).length - 1;
-  let left = Number.POSITIVE_INFINITY;
-  let top = Number.POSITIVE_INFINITY;
-  let right = 0;
-  let bottom = 0;
-  for (let i = 0; i < count; i++) {
-    left = Math.min(left, x[i]);
-    top = Math.min(top, y[i]);
-    right = Math.max(right, x[i]);
-    bottom = Math.max(bottom, y[i]);
-  }
-  // As wide a margin of nothing as the blur reaches.
-  const w = right - left + 1 + 2 * radius;
-  const h = bottom - top + 1 + 2 * radius;
-  const plane = workspace.plane(w, h);
-  const scratch = workspace.plane(w, h);
-  let blurred = 0;
-  let plain = 0;
-  for (const gradient of [gx, gy]) {
-    const { data } = plane;
-    data.fill(0);
-    for (let i = 0; i < count; i++) {
-      data[(y[i] - top + radius) * w + x[i] - left + radius] = gradient[i];
-      plain += gradient[i] * gradient[i];
-    }
-    gaussianBlur(plane, sigma, plane, scratch);
-    const after = plane.data;
-    for (let i = 0; i < after.length; i++) blurred += after[i] * after[i];
-  }
-  workspace.release(plane);
-  workspace.release(scratch);
-  return plain > 0 ? blurred / plain : 1;
 }
 
 /** Bounding box of a mask's pixels that lie inside, px. */
@@ -243,6 +198,7 @@ export function partTemplate(
     }
   }
   const tiles = tidyTiles(tile, px, py, across * down);
+  const radius = Math.sqrt(squares / count);
   return {
     count,
     x: px,
@@ -256,10 +212,10 @@ export function partTemplate(
     tiles,
     centroidX,
     centroidY,
-    radius: Math.sqrt(squares / count),
+    radius,
     contrast: standardDeviation(t),
     lost: area > 0 ? 1 - count / area : 0,
-    correlationFactor: correlationFactor({ count, x: px, y: py, gx, gy }, sigma, frame.workspace),
+    correlation: correlationOf({ count, x: px, y: py, u, v, gx, gy, radius }, sigma, frame.workspace),
     sigma,
     frames: 1,
     coarseU: Int16Array.from(coarseU),
@@ -319,6 +275,6 @@ export function averagedTemplate(
     gx,
     gy,
     frames: further.length + 1,
-    correlationFactor: correlationFactor({ ...template, gx, gy }, template.sigma, further[0].frame.workspace),
+    correlation: correlationOf({ ...template, gx, gy }, template.sigma, further[0].frame.workspace),
   };
 }
