@@ -1,7 +1,7 @@
 import { noiseLeft } from "./gaussian.ts";
 import type { Polygon } from "./mask.ts";
-import { correlationAlong } from "./part-correlation.ts";
-import { directionOf, informationOf, STEPS_ALONG, type Symmetric3, UNTOLD_SIGMA } from "./part-information.ts";
+import { overallCorrelation } from "./part-correlation.ts";
+import { informationOf, STEPS_ALONG, type Symmetric3, UNTOLD_SIGMA } from "./part-information.ts";
 import { partTemplate, type PartTemplate } from "./part-template.ts";
 import { type Rival, rivalsOf } from "./part-rivals.ts";
 import { GRADIENT_NOISE, levelOf, PREFILTER_SIGMA, PREFILTERS, type PreparedFrame } from "./prepared.ts";
@@ -9,6 +9,8 @@ import { medianAbsoluteDeviation } from "./statistics/robust.ts";
 
 /** A coarser prefilter has to promise a variance this much smaller: the fine one keeps more of the part's edge. */
 const WORTH = 0.85;
+/** A promise that its own noise makes so many times larger rested on noise. */
+const BROKEN = 2;
 /** Share of the gradient's energy that must be texture: what is told of less is told by chance. */
 const LEAST_TEXTURE = 0.05;
 
@@ -97,7 +99,7 @@ export function promiseOf(template: PartTemplate, noise: number, frames: number)
   const left = noiseLeft(sigma);
   const own = noise * left;
   const gradientNoise = count * own * (GRADIENT_NOISE.get(sigma) ?? 1);
-  const score = own * (1 + 1 / frames);
+  const score = own * (1 + 1 / frames) * overallCorrelation(correlation, sigma);
   const none = { sum: Number.POSITIVE_INFINITY, least: Number.POSITIVE_INFINITY };
   const information = informationOf(normalOf(template), 0, null);
   if (information === null) return none;
@@ -105,15 +107,12 @@ export function promiseOf(template: PartTemplate, noise: number, frames: number)
   // is, and a drift along it would go into the template.
   const looksAlong = (energy: number): boolean => energy - gradientNoise >= STEPS_ALONG * energy;
   const looks = information.energy.some(looksAlong);
-  const variances = Array.from(information.energy, (energy, i) => {
+  const variances = Array.from(information.energy, (energy) => {
     const texture = energy - gradientNoise;
     // What the noise's own gradient can't be told from promises nothing.
     if (!(texture > LEAST_TEXTURE * energy) || (looks && !looksAlong(energy))) return Number.POSITIVE_INFINITY;
     const scatter = texture + gradientNoise / frames;
-    const factor = correlationAlong(correlation, sigma, directionOf(information, i));
-    return texture < STEPS_ALONG * scatter
-      ? Number.POSITIVE_INFINITY
-      : (score * factor * scatter) / (texture * texture);
+    return texture < STEPS_ALONG * scatter ? Number.POSITIVE_INFINITY : (score * scatter) / (texture * texture);
   });
   const least = Math.min(...variances);
   if (!Number.isFinite(least)) return none;
@@ -161,11 +160,11 @@ export function bestTemplate(
     if (sigma === PREFILTER_SIGMA) continue;
     const coarse = sigma === coarsest?.sigma ? coarsest : partTemplate(frame, outline, holes, centroid, sigma);
     if (coarse === null) continue;
-    if (!(promiseOf(coarse, noise, frames).sum < least)) continue;
-    // JPEG leaves more of the noise's coarse waves than of its fine ones: what goes through this prefilter is asked itself.
-    const coarseNoise = Math.max(noise, Math.min(...others.map((other) => noiseOf(coarse, other))));
-    const promise = promiseOf(coarse, coarseNoise, frames);
+    const promise = promiseOf(coarse, noise, frames);
     if (!(promise.sum < least)) continue;
+    // JPEG leaves more of the noise's coarse waves than of its fine ones: noise that comes through is no texture.
+    const coarseNoise = Math.max(noise, Math.min(...others.map((other) => noiseOf(coarse, other))));
+    if (promiseOf(coarse, coarseNoise, frames).sum > BROKEN * promise.sum) continue;
     [best, bestNoise] = [coarse, coarseNoise];
     promised = promise;
     least = promise.sum;

@@ -94,3 +94,9 @@ export function correlationAlong(
   const own = along(plain, ...direction);
   return own > 0 ? along(blurred, ...direction) / own / (NOISE_LEFT.get(sigma) ?? noiseLeft(sigma)) : 1;
 }
+
+/** The same for shifts in all directions together: what most of the texture says. */
+export function overallCorrelation({ plain, blurred }: Correlation, sigma: number): number {
+  const own = plain[0] + plain[3];
+  return own > 0 ? (blurred[0] + blurred[3]) / own / (NOISE_LEFT.get(sigma) ?? noiseLeft(sigma)) : 1;
+}
