@@ -10,6 +10,9 @@ import { inSentence, listed, mmWords, pxWords, withArticle } from "./words.ts";
 
 // What the flags of all kinds that a part's drift can have share.
 
+/** Said where the size is told in one direction alone. */
+const ALONG_LINES = " That is across the lines of its texture: along them nothing can be told.";
+
 /** Kinds of parts that are no puppet: what moves them is told as a shift of the set. */
 export const isSetKind = (kind: PartKind): boolean => kind === "prop" || kind === "set" || kind === "support";
 
@@ -111,7 +114,7 @@ export function partFinding(
     joint: joint?.joint?.id ?? null,
     pivot,
     region: null,
-    message: details.message,
+    message: `${details.message}${largest.acrossLines === true ? ALONG_LINES : ""}`,
     ...likelyCauses(kind, part.kind, part.build, signs),
     ...(drift.besideCarrier === null ? {} : { besideCarrier: drift.besideCarrier.id }),
     course: drift.course.map((point) => ({ frame: point.frame, px: px(point.px), sigma: px(point.sigma) })),

@@ -49,16 +49,42 @@ export interface Displacement {
   /** Unit vector; (0, 0) where nothing moved. */
   readonly direction: Point;
   readonly at: Point;
+  /** Where the texture is lines it is told across them alone: what it did along them is not in it. */
+  readonly acrossLines?: true;
 }
 
-/** Displacement of one point with its uncertainty along its own direction. */
+/** Sigma from which on a direction is not told, px, where it is also so many times that of the better one. */
+const UNTOLD = 0.15;
+const LINED = 3;
+/** What is so many sigmas long was told after all. */
+const TOLD = 4;
+
+/** The axis along which a displacement can't be told, a unit vector; null where it is told all round. */
+function untoldAxis([xx, xy, , yy]: Float64Array, [x, y]: Point): Point | null {
+  const half = (xx - yy) / 2;
+  const spread = Math.hypot(half, xy);
+  const [worse, better] = [Math.sqrt((xx + yy) / 2 + spread), Math.sqrt(Math.max(0, (xx + yy) / 2 - spread))];
+  if (!(worse > UNTOLD && worse > LINED * better)) return null;
+  const angle = Math.atan2(xy, half) / 2;
+  const axis: Point = [Math.cos(angle), Math.sin(angle)];
+  return Math.abs(x * axis[0] + y * axis[1]) < TOLD * worse ? axis : null;
+}
+
+/**
+ * Displacement of one point with its uncertainty along its own direction. Along stripes or strands anything may have
+ * happened, and noise would make the size and the way: there it is told across them.
+ */
 export function displacementOf(motion: RigidMotion, at: Point): Displacement {
-  const [x, y] = displacementAt(motion, at);
+  const covariance = covarianceAt(motion, at);
+  const moved = displacementAt(motion, at);
+  const axis = untoldAxis(covariance, moved);
+  const along = axis === null ? 0 : moved[0] * axis[0] + moved[1] * axis[1];
+  const [x, y] = axis === null ? moved : [moved[0] - along * axis[0], moved[1] - along * axis[1]];
   const px = Math.hypot(x, y);
   const direction: Point = px > 0 ? [x / px, y / px] : [0, 0];
-  const covariance = covarianceAt(motion, at);
   const variance = px > 0 ? quadratic(covariance, direction) : Math.max(covariance[0], covariance[3]);
-  return { px, sigma: Math.sqrt(Math.max(0, variance)), direction, at };
+  const sigma = Math.sqrt(Math.max(0, variance));
+  return { px, sigma, direction, at, ...(axis === null ? {} : { acrossLines: true }) };
 }
 
 /** The corner of all surfaces that went farthest. A rigid motion is largest at a corner, so corners are enough. */
@@ -66,8 +92,8 @@ export function largestDisplacement(surfaces: readonly MovedSurface[]): Displace
   let largest: Displacement | null = null;
   for (const { outline, motion } of surfaces) {
     for (const point of outline.length > 0 ? outline : [motion.centre]) {
-      const [x, y] = displacementAt(motion, point);
-      if (largest === null || Math.hypot(x, y) > largest.px) largest = displacementOf(motion, point);
+      const here = displacementOf(motion, point);
+      if (largest === null || here.px > largest.px) largest = here;
     }
   }
   return largest ?? { px: 0, sigma: 0, direction: [0, 0], at: [0, 0] };
