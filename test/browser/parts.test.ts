@@ -1,5 +1,6 @@
 import { copyFileSync, mkdirSync, readdirSync, rmSync } from "node:fs";
 import path from "node:path";
+import { AxeBuilder } from "@axe-core/playwright";
 import type { Browser, Page } from "playwright";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { launch, openPage, sample, scratchFolder, writeArmShot } from "./support.ts";
@@ -61,6 +62,15 @@ test("a part is drawn from nothing with the pointer, checked, named, and taken b
   await settled(page);
   expect(await page.locator(".part-row").allTextContents()).toEqual([expect.stringContaining("Window")]);
   expect(await page.locator(".strip-name").allTextContents()).toContain("Window");
+  await page.getByText("The shot: rate, scale").click();
+  await page.keyboard.press("Shift+C");
+  const axe = await new AxeBuilder({ page })
+    .withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"])
+    .analyze();
+  expect(axe.violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 160)).join()}`)).toEqual(
+    [],
+  );
+  await page.keyboard.press("Escape");
   await page.getByLabel("Mass, g").fill("a lot");
   await page.keyboard.press("Enter");
   expect(await page.locator(".field-fault").textContent()).toBe(`part 'part': massGrams is "a lot", needs a number`);
@@ -108,10 +118,12 @@ test("a part is drawn by keys alone, told to hold, and its sag is flagged", asyn
   await page.keyboard.type("Left arm");
   await page.keyboard.press("Enter");
   await page.locator(".part-row", { hasText: "Left arm" }).focus();
-  await page.keyboard.press("Shift+W");
+  await page.keyboard.press("Shift+V");
+  await page.locator(".intent:focus", { hasText: "Moves" }).waitFor();
   await page.keyboard.press("ArrowRight");
+  await page.locator(".intent:focus", { hasText: "Holds" }).waitFor();
   await page.keyboard.press("Enter");
-  expect(await page.getByRole("button", { name: "Holds" }).getAttribute("aria-pressed")).toBe("true");
+  await page.locator('.intent[aria-pressed="true"]', { hasText: "Holds" }).waitFor();
   await page.waitForTimeout(900);
   await settled(page);
   await page.keyboard.press("e");

@@ -152,10 +152,10 @@ const states = {
       await picture(page, name);
     }
     await page.keyboard.press("1");
-    await page.keyboard.press("Shift+U");
+    await page.keyboard.press("Shift+Q");
     await page.waitForTimeout(1200);
     await picture(page, "close-up");
-    await page.keyboard.press("Shift+U");
+    await page.keyboard.press("Shift+Q");
     const tracks = await page.locator(".timeline-tracks").first().boundingBox();
     await page.mouse.move(tracks.x + tracks.width * 0.55, tracks.y + 70);
     await page.waitForTimeout(300);
@@ -277,7 +277,7 @@ const states = {
     await page.locator(".finding").first().click();
     await page.getByLabel("Who").fill("MB");
     await page.locator(".finding").first().click();
-    await page.keyboard.press("Shift+U");
+    await page.keyboard.press("Shift+Q");
     await page.getByLabel("Note").fill("her sleeve hides it until she turns");
     await page.locator(".verdict").scrollIntoViewIfNeeded();
     await page.waitForTimeout(1500);
@@ -338,7 +338,7 @@ const states = {
     await picture(page, "parts-corners");
     await page.keyboard.press("Escape");
     await page.keyboard.press("Escape");
-    await page.keyboard.press("Shift+U");
+    await page.keyboard.press("Shift+Q");
     const table = await page.locator(".table-canvas").boundingBox();
     await page.mouse.click(table.x + table.width * 0.4, table.y + table.height * 0.7);
     await page.mouse.click(table.x + table.width * 0.6, table.y + table.height * 0.7);

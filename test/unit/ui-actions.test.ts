@@ -3,11 +3,13 @@ import { beforeEach, expect, test } from "vitest";
 import { actionList, actions, keyName, tipOf } from "../../src/ui/actions.ts";
 import { lookAtAll, pan, zoom } from "../../src/ui/state/look.ts";
 import { anchorNow, choose, framesNow, goTo, nextFlag } from "../../src/ui/state/looking.ts";
+import { screen } from "../../src/ui/state/screen.ts";
 import { session } from "../../src/ui/state/session.ts";
 import { createStore } from "../../src/ui/state/store.ts";
 import { view } from "../../src/ui/state/view.ts";
 import { stripsOf } from "../../src/ui/strips/strips.ts";
-import { frameNumber } from "../../src/units/index.ts";
+import { createPart, createSheet } from "../../src/model/index.ts";
+import { frameNumber, px } from "../../src/units/index.ts";
 import { flagOf, partOf, reportOf, rowOf } from "../support/ui-report.ts";
 
 beforeEach(() => {
@@ -25,8 +27,18 @@ beforeEach(() => {
 });
 
 test("no key stands for two things that can be done at the same time", () => {
-  const states = ["checking", "checked"] as const;
-  for (const phase of states) {
+  const points = [
+    [px(1), px(1)],
+    [px(9), px(1)],
+    [px(5), px(9)],
+  ] as const;
+  const outlines = [{ frame: frameNumber(1), points, holes: [] }];
+  session.set({ sheet: createSheet("hive_010", [createPart({ id: "arm", name: "Arm", kind: "limb", outlines })]) });
+  const states = ["shot", "parts"].flatMap((now) =>
+    (["checking", "checked"] as const).map((phase) => ({ now, phase })),
+  );
+  for (const { now, phase } of states) {
+    screen.set({ now });
     session.set({ phase });
     choose("arm");
     const taken = new Map<string, string>();
@@ -38,6 +50,8 @@ test("no key stands for two things that can be done at the same time", () => {
     }
     view.set({ strip: null });
   }
+  screen.set({ now: "" });
+  session.set({ sheet: null });
 });
 
 test("every action has words, and its tip names its key as it stands on the keyboard", () => {

@@ -33,7 +33,7 @@ export const sheetActions = {
   snap: {
     label: "Loop roughly round a new part: its edge is found",
     group: "Sheet",
-    keys: ["Shift+A"],
+    keys: ["f"],
     when: drawsOnFrame,
     perform: pickUp("snap"),
   },
@@ -61,14 +61,14 @@ export const sheetActions = {
   joint: {
     label: "Set a joint of the part",
     group: "Sheet",
-    keys: ["Shift+X"],
+    keys: ["j"],
     when: hasPart,
     perform: pickUp("joint"),
   },
   length: {
     label: "Scale by a known length",
     group: "Sheet",
-    keys: ["Shift+U"],
+    keys: ["Shift+Q"],
     when: drawsOnFrame,
     perform: pickUp("length"),
   },
@@ -82,7 +82,7 @@ export const sheetActions = {
   intent: {
     label: "Say what the part is meant to do",
     group: "Sheet",
-    keys: ["Shift+W"],
+    keys: ["Shift+V"],
     when: () => onParts() && rowNow() !== null,
     perform: () => document.querySelector<HTMLElement>(".intent-tools button")?.focus(),
   },
