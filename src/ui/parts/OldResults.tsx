@@ -40,6 +40,7 @@ export function OldResults({
             <span className="old-word">old</span> {words}
           </p>
         )}
+        {words === "" && !running && <p>The sheet was changed since the check.</p>}
         {running && (
           <>
             <p>Checking{left === "" ? "" : left}</p>
