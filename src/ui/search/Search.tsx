@@ -63,6 +63,8 @@ function SearchList() {
   };
   return (
     <Autocomplete inputValue={query} onInputChange={setQuery}>
+      {/* The dialog is this field: who asked for it wants to type. */}
+      {/* oxlint-disable-next-line jsx-a11y/no-autofocus */}
       <SearchField className="search-field" aria-label="Find an action, a finding, a part or a frame" autoFocus>
         <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">
           <circle cx="7" cy="7" r="4.5" />

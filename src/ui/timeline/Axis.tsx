@@ -112,27 +112,26 @@ function Ticks({
   const isNear = (x: number) => frame !== null && Math.abs(x - scale.x(frame)) < crowded;
   // A number that would be cut off at either end says nothing.
   const fits = (x: number) => x - crowded / 2 > SCALE_ROOM - 14 && x + crowded / 2 < scale.width + 14;
-  let day = "";
+  const ticks = scale.ticks(apart).filter((tick) => fits(scale.x(tick)));
+  const dayOf = (tick: number | undefined) =>
+    kind === "time" && tick !== undefined ? dayWords(clock.timeOf(tick)) : "";
   return (
     <>
-      {scale
-        .ticks(apart)
-        .filter((tick) => fits(scale.x(tick)))
-        .map((tick) => {
-          const x = scale.x(tick);
-          const own = kind === "time" ? dayWords(clock.timeOf(tick)) : "";
-          const words = `${own !== "" && own !== day ? `${own} ` : ""}${axisWords(tick, kind, clock)}`;
-          if (own !== "") day = own;
-          return (
-            <span
-              key={tick}
-              className={isNear(x) ? "tick hushed" : "tick"}
-              style={{ transform: `translateX(calc(${x}px - 50%))` }}
-            >
-              {words}
-            </span>
-          );
-        })}
+      {ticks.map((tick, i) => {
+        const x = scale.x(tick);
+        // The day stands where it is another one than at the number before.
+        const day = dayOf(tick) === dayOf(ticks[i - 1]) ? "" : `${dayOf(tick)} `;
+        return (
+          <span
+            key={tick}
+            className={isNear(x) ? "tick hushed" : "tick"}
+            style={{ transform: `translateX(calc(${x}px - 50%))` }}
+          >
+            {day}
+            {axisWords(tick, kind, clock)}
+          </span>
+        );
+      })}
       <span
         className={
           frame !== null && scale.x(frame) - SCALE_ROOM < crowded / 2 ? "tick scale-head hushed" : "tick scale-head"

@@ -22,7 +22,10 @@ export function StripRows(rows: Rows) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const surface = useRef<Surface | null>(null);
   const shown = useRef(rows);
-  shown.current = rows;
+  // Before anything is painted: the painter reads what is shown from here.
+  useLayoutEffect(() => {
+    shown.current = rows;
+  });
   const top = plan.rows[from]?.top ?? 0;
   const last = plan.rows[to - 1];
   const height = last ? last.top + last.height - top : 0;

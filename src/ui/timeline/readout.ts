@@ -108,7 +108,7 @@ export function longReading(
   if (kind === "word" && !strip.reference[index])
     return { title, lines: [strip.why[index] ? `No number: ${strip.why[index]}.` : words] };
   const anchor = strip.anchor[index]!;
-  const isReference = strip.reference[index] === true;
+  const isReference = strip.reference[index]!;
   const floor = strip.floor[index]!;
   const far = farAt(strip, index);
   const value = strip.value[index]!;
