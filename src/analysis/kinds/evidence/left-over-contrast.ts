@@ -23,7 +23,7 @@ export interface Contrast {
 }
 
 /** One factor a window along its better axis, and along its worse one. */
-export type AxisNoise = readonly [Float64Array, Float64Array];
+type AxisNoise = readonly [Float64Array, Float64Array];
 
 const times = ([better, worse]: AxisNoise, factor: number): AxisNoise => [
   better.map((value) => value * factor),
