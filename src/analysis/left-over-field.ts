@@ -119,6 +119,15 @@ export function carrierModel(
   return { by, model: best, overlap };
 }
 
+/**
+ * Whether a surface that is animated bends in the picture as its carrier's own nodes can't show: it turns out of the
+ * picture, nearer to the lens here than there, and what that leaves would pass for a creep.
+ */
+export const bendsMore = (surface: FieldModel, carrier: FieldModel): boolean =>
+  orderOf(surface) >= 2 && orderOf(carrier) < orderOf(surface);
+
+const orderOf = (model: FieldModel): number => (model === "similar" ? 0 : model);
+
 function tellsOf(carrier: VectorSamples, own: VectorSamples, overlap: number, model: FieldModel = "similar"): boolean {
   const field = fitVectorField(carrier, model);
   return field !== null && Math.sqrt(meanVariance(field, own)) * Math.sqrt(overlap) < CARRIER_SIGMA;

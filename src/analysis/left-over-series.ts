@@ -7,6 +7,7 @@ import { fitVectorField } from "../measure/vector-field.ts";
 import { type FrameNumber, px } from "../units/index.ts";
 import type { LeftOverStep } from "./contract.ts";
 import {
+  bendsMore,
   carrierModel,
   type CarrierModel,
   carrierTells,
@@ -94,7 +95,10 @@ export function leftOverSeries(
   );
   const models = [carrierModel(told, "surface", held, overlapOf(lattice))];
   const under = surface.carrier === null ? 1 : overlapOf(surface.carrier);
-  if (surface.carrier !== null && carrierTells(told, under)) models.unshift(carrierModel(told, "carrier", held, under));
+  if (surface.carrier !== null && carrierTells(told, under)) {
+    const model = carrierModel(told, "carrier", held, under);
+    if (held || !bendsMore(models[0].model, model.model)) models.unshift(model);
+  }
   const whole = held ? wholeMotion(rows, lattice.cells.length / 2, seedMotion, scaleX, scaleY) : null;
   return models.map((model) => ({
     ...summed(surface, rows, samples, model, covariance, scaleX, scaleY),

@@ -45,6 +45,9 @@ export function overWords(part: Part, input: JudgeInput): string {
 /** Beside what the part or its carriers did by themselves, a slip must be more than this share of it: nothing turns quite in the picture's plane. */
 const BESIDE = 0.1;
 
+/** What hangs on a joint as one stiff piece: at the frame in which it jumped as a whole, its surface jumped with it. */
+const isStiff = (kind: PartKind): boolean => kind === "head" || kind === "face" || kind === "body";
+
 /** Whether a slip is what is left of a drift of its part, of a carrier or of the camera in the same frames. */
 export function isLeftOfDrift(
   { part, family, from, to, patch }: LeftOverEvent,
@@ -58,7 +61,15 @@ export function isLeftOfDrift(
   const meets = (event: { readonly from: number; readonly to: number }): boolean =>
     event.from <= to && from <= event.to;
   return (
-    drifts.some((drift) => chain.has(drift.part.id) && meets(drift.event) && patch.px < BESIDE * drift.largest.px) ||
+    drifts.some(({ part: moved, event, largest }) => {
+      const isItsJump =
+        moved.id === part.id &&
+        isStiff(part.kind) &&
+        family === "step" &&
+        event.family === "step" &&
+        event.from === from;
+      return chain.has(moved.id) && meets(event) && patch.px < (isItsJump ? 1 : BESIDE) * largest.px;
+    }) ||
     camera.some((event) => {
       // What stands nearer to the lens, and a gleam, go another way when the camera steps: less far than the picture.
       const atOnce = family === "step" && event.family === "step" && event.from === from;
