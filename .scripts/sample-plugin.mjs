@@ -3,7 +3,7 @@ import { existsSync, readdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import { root } from "./setup.mjs";
 
-const shots = ["hive_010", "hive_010_true"];
+const shots = ["hive_010", "hive_010_true", "hive_020", "hive_030", "hive_040"];
 const folderOf = (shot) => path.join(root, "sample-frames", shot);
 
 const filesOf = (shot) =>

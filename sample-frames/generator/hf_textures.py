@@ -306,6 +306,37 @@ def felt(seed, a, b=None, size=512, bands=0):
     return np.clip(col, 0, 1), np.clip(0.5 + 0.18 * f, 0, 1)
 
 
+def knit(seed, a, b, stitch=(15, 13), band=9, size=1024):
+    """Stocking stitch: columns of slanted loops; v in bands of two colours. Repeats at the edges only nearly."""
+    rng = np.random.default_rng(seed)
+    y, x = np.mgrid[0:size, 0:size].astype(float)
+    x += _noise(rng, (size, size), 24) * 1.5
+    y += _noise(rng, (size, size), 24) * 1.5
+    w, h = stitch
+    col, u = np.floor(x / w), x / w - np.floor(x / w) - 0.5
+    yy = y / h + np.abs(u) * 1.3
+    row, v = np.floor(yy), yy - np.floor(yy) - 0.5
+    hgt = np.sqrt(np.clip(1 - (v * 1.9) ** 2, 0, 1)) * np.sqrt(np.clip(1 - (np.abs(np.abs(u) - 0.25) * 3.4) ** 2, 0, 1))
+    n = size // min(stitch) + 6
+    tone = rng.standard_normal((n, n))[row.astype(int) % n, col.astype(int) % n]
+    pick = (row.astype(int) // band) % 2 == 0
+    f = _noise(rng, (size, size), (0.8, 2.5))
+    out = np.where(pick[..., None], rgb(a), rgb(b)) * (1 + 0.13 * tone + 0.07 * f)[..., None] * (0.45 + 0.6 * hgt)[..., None]
+    fleck = rng.random((n, n))[row.astype(int) % n, col.astype(int) % n] > 0.93
+    out = np.where(fleck[..., None], rgb("#efe6d2") * (0.5 + 0.55 * hgt)[..., None], out)
+    return np.clip(out, 0, 1), np.clip(hgt + 0.06 * f, 0, 1)
+
+
+def kraft(seed, base="#a9814f", size=1024):
+    """Brown wrapping paper: fibres, creases, stains."""
+    rng = np.random.default_rng(seed)
+    s = (size, size)
+    t = 0.10 * _noise(rng, s, (0.8, 5)) + 0.07 * _noise(rng, s, (5, 0.8)) + 0.06 * _noise(rng, s, 40) + 0.06 * _noise(rng, s, 4)
+    crease = np.exp(-np.abs(_noise(rng, s, 60)) * 26)
+    col = np.broadcast_to(rgb(base), (size, size, 3)) * (1 + t + 0.14 * crease)[..., None]
+    return np.clip(col, 0, 1), np.clip(0.5 + t + 0.2 * crease, 0, 1)
+
+
 def save(folder, name, pair):
     """Write name_c.png (sRGB) and name_h.png (height)."""
     a, h = pair
@@ -318,7 +349,7 @@ def save(folder, name, pair):
 
 
 def paint_all(folder):
-    """Every texture of the honey shed and of Oda."""
+    """Every texture of the honey shed, of Oda and of Quill."""
     os.makedirs(folder, exist_ok=True)
     jobs = {
         "cardigan": lambda: weave(11, "#2f7378", "#215a66", period=12, twill=True,
@@ -350,6 +381,13 @@ def paint_all(folder):
         "feltgrey": lambda: felt(42, "#d8d3c6"),
         "twine": lambda: yarn(43, "#c9a76c", "#6f5227", period=24),
         "rose": lambda: skin(44, "#b5564b", "#8f3a35", "#c97a6a", "#7d302c"),
+        "herringbone": lambda: weave(51, "#a4532f", "#7d3b24", period=11, twill=True, flecks=("#e2b35e", "#d9cdb2", "#3f4a35", "#2b1710"), fleck_share=0.14, uneven=0.14),
+        "shirting": lambda: weave(52, "#e9e4d6", "#d6d2c6", period=9, size=1024, uneven=0.08, stripe=lambda k, w: "#4c6a8e" if (w and k % 6 == 0) else None),
+        "knit": lambda: knit(53, "#3c5a74", "#c9a043"),
+        "skinruddy": lambda: skin(54, "#d99b7b", "#bd6450", "#edbf9f", "#7d452d"),
+        "gingeryarn": lambda: yarn(55, "#d07a34", "#6d3413"),
+        "postlabel": lambda: paper_label(56, "POST", "for the honey shed"),
+        "kraft": lambda: kraft(57),
     }
     for name, f in jobs.items():
         if not os.path.exists(os.path.join(folder, name + "_h.png")):

@@ -145,7 +145,20 @@ def window(M, x0, x1, z0, z1, y):
     board("sill", (w + 2.6, 2.0, 0.5), M["white"], at=(xc, y - 1.0, z0 - 0.6), along=0, strip=1, u0=2)
 
 
-def build():
+def usual_props(M):
+    jar(M, "jar", (-13.6, -5.9, BENCH), 1.95, 5.0, "label1", "gingham", part="jar", turn=0.16, seed=1)
+    jar(M, "smalljar", (-17.6, -4.9, BENCH), 1.35, 3.5, "label2", "gingham2", turn=0.1, seed=2)
+    hive_frame(M, (9.6, -5.2, BENCH), w=8.4, h=4.3)
+    smoker(M, (17.1, -5.0, BENCH))
+    board("scraper", (4.6, 0.75, 0.14), M["tin"], at=(-6.6, -6.6, BENCH + 0.10), turn=(0, 0, 0.22), along=0)
+    board("scrapergrip", (1.9, 0.85, 0.3), M["leather"], at=(-8.2, -6.95, BENCH + 0.16), turn=(0, 0, 0.22), along=0)
+    import puppet_oda
+    PM = puppet_oda.mats()
+    puppet_oda.bee(PM, "", "", (-1.6, -6.9, BENCH + 0.55), yaw=2.6, k=0.9)
+
+
+def build(props=None):
+    """props: lays other things on the bench than the usual ones; gets the materials."""
     M = mats()
     rng = np.random.default_rng(60)
     y = 13.0
@@ -221,15 +234,7 @@ def build():
         board("bench%d" % q, (60, 2.3, 0.8), M["oak"], part="bench", at=(1.3 * q, yy, BENCH - 0.4), along=0, strip=(q * 3 + 1) % 8, u0=q * 13.0 + 4, bevel=0.08, strip_cm=3.75)
     board("apronboard", (60, 0.6, 3.4), M["oak"], part="bench", at=(0, -9.6, BENCH - 2.6), along=0, strip=6, u0=17, bevel=0.08)
     # props on the bench
-    jar(M, "jar", (-13.6, -5.9, BENCH), 1.95, 5.0, "label1", "gingham", part="jar", turn=0.16, seed=1)
-    jar(M, "smalljar", (-17.6, -4.9, BENCH), 1.35, 3.5, "label2", "gingham2", turn=0.1, seed=2)
-    hive_frame(M, (9.6, -5.2, BENCH), w=8.4, h=4.3)
-    smoker(M, (17.1, -5.0, BENCH))
-    board("scraper", (4.6, 0.75, 0.14), M["tin"], at=(-6.6, -6.6, BENCH + 0.10), turn=(0, 0, 0.22), along=0)
-    board("scrapergrip", (1.9, 0.85, 0.3), M["leather"], at=(-8.2, -6.95, BENCH + 0.16), turn=(0, 0, 0.22), along=0)
-    import puppet_oda
-    PM = puppet_oda.mats()
-    puppet_oda.bee(PM, "", "", (-1.6, -6.9, BENCH + 0.55), yaw=2.6, k=0.9)
+    (props or usual_props)(M)
     # a few crumbs of wax
     for q in range(40):
         ball("crumb", (rng.uniform(-12, 14), rng.uniform(-9.6, -6.2), BENCH + 0.03), rng.uniform(0.04, 0.11, 3), M["pine"], n=8)

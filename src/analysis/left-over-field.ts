@@ -120,13 +120,14 @@ export function carrierModel(
 }
 
 /**
- * Whether a surface that is animated bends in the picture as its carrier's own nodes can't show: it turns out of the
- * picture, nearer to the lens here than there, and what that leaves would pass for a creep.
+ * Whether nodes that are animated bend in the picture as no turn in its plane does: they turn out of it, nearer to the
+ * lens here than there. What a smooth field leaves of that from frame to frame adds up like a creep.
  */
-export const bendsMore = (surface: FieldModel, carrier: FieldModel): boolean =>
-  orderOf(surface) >= 2 && orderOf(carrier) < orderOf(surface);
-
-const orderOf = (model: FieldModel): number => (model === "similar" ? 0 : model);
+export function turnsAway(frames: readonly VectorSamples[], overlap: number): boolean {
+  const samples = frames.map((own) => ({ own, carrier: own }));
+  const { model } = carrierModel(samples, "surface", false, overlap);
+  return model !== "similar" && model >= 2;
+}
 
 function tellsOf(carrier: VectorSamples, own: VectorSamples, overlap: number, model: FieldModel = "similar"): boolean {
   const field = fitVectorField(carrier, model);

@@ -7,7 +7,6 @@ import { fitVectorField } from "../measure/vector-field.ts";
 import { type FrameNumber, px } from "../units/index.ts";
 import type { LeftOverStep } from "./contract.ts";
 import {
-  bendsMore,
   carrierModel,
   type CarrierModel,
   carrierTells,
@@ -15,6 +14,7 @@ import {
   meanCovariance,
   overlapOf,
   samplesOf,
+  turnsAway,
 } from "./left-over-field.ts";
 import { coversOf, type LeftOverSurface } from "./left-over-plan.ts";
 import type { LeftOverMeasurement } from "./measurement.ts";
@@ -95,14 +95,18 @@ export function leftOverSeries(
   );
   const models = [carrierModel(told, "surface", held, overlapOf(lattice))];
   const under = surface.carrier === null ? 1 : overlapOf(surface.carrier);
-  if (surface.carrier !== null && carrierTells(told, under)) {
-    const model = carrierModel(told, "carrier", held, under);
-    if (held || !bendsMore(models[0].model, model.model)) models.unshift(model);
-  }
+  const away =
+    !held &&
+    [told.map(({ own }) => own), told.map(({ carrier }) => carrier)].some(
+      (group, g) => group.every(({ x }) => x.length >= 6) && turnsAway(group, g === 0 ? overlapOf(lattice) : under),
+    );
+  if (surface.carrier !== null && !away && carrierTells(told, under))
+    models.unshift(carrierModel(told, "carrier", held, under));
   const whole = held ? wholeMotion(rows, lattice.cells.length / 2, seedMotion, scaleX, scaleY) : null;
   return models.map((model) => ({
     ...summed(surface, rows, samples, model, covariance, scaleX, scaleY),
     ...(whole === null ? {} : { whole }),
+    ...(away ? { away } : {}),
   }));
 }
 

@@ -67,6 +67,8 @@ export interface LeftOverSeries {
   readonly anchor: FrameNumber;
   /** Measured against the anchor; else from frame to frame and summed up. */
   readonly held: boolean;
+  /** It is animated and turns out of the picture. */
+  readonly away?: boolean;
   /** What is taken for the carrier's motion: its own nodes, or what most of the surface did. */
   readonly carrierBy: "carrier" | "surface";
   /** Frame of each row; the anchor first, where nothing is left over. */

@@ -1,3 +1,4 @@
+import type { LeftOverEvent } from "./evidence/left-over-events.ts";
 import type { Kind } from "./kind.ts";
 import {
   highestThreshold,
@@ -12,6 +13,18 @@ import {
 } from "./left-over-finding.ts";
 import { capital } from "./words.ts";
 
+/** A step that only the last frame shows may be one frame out: it must be so many times the threshold. */
+const LAST_FRAME = 1.5;
+
+/**
+ * A slow creep is not told over what turns out of the picture: what the field leaves of the turn looks the same. Nor where
+ * the last frame alone shows it.
+ */
+const isTold = (event: LeftOverEvent): boolean =>
+  event.family === "step"
+    ? scoreOf(event) > (event.rowsAfter === 1 ? LAST_FRAME : 1)
+    : scoreOf(event) > 1 && event.series.away !== true && event.from < event.to;
+
 /** Cloth or hair that creeps over its carrier, in one pair of frames or little by little. */
 export const crawl: Kind = {
   kind: "crawl",
@@ -22,7 +35,7 @@ export const crawl: Kind = {
   threshold: ({ input }) => highestThreshold(input, ({ part }) => isCloth(part.kind)),
   find: (evidence, bandOf) =>
     evidence.slips
-      .filter((event) => isCloth(event.part.kind) && scoreOf(event) > 1)
+      .filter((event) => isCloth(event.part.kind) && isTold(event))
       .filter((event) => event.patch.px > bandOf("crawl", event.part) && !isLeftOfDrift(event, evidence))
       .map((event) => {
         const { input } = evidence;

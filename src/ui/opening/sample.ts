@@ -18,6 +18,21 @@ export const samples: readonly Sample[] = [
     shows: ["sag", "camera-shift"],
   },
   { folder: "hive_010_true", about: "The same shot in which everything held.", shows: [] },
+  {
+    folder: "hive_020",
+    about: "Oda tells Quill about the bees. Her elbow gives way.",
+    shows: ["sag", "knock", "crawl"],
+  },
+  {
+    folder: "hive_030",
+    about: "Quill looks round with a letter. Nearly everything on him gives a little.",
+    shows: ["sag", "spring-back", "skin-shift", "boil", "pop", "seating", "set-shift"],
+  },
+  {
+    folder: "hive_040",
+    about: "The elbow is repaired and holds. Light, focus and the camera do not.",
+    shows: ["light", "stray", "repeat", "soft"],
+  },
 ];
 
 interface Manifest {
