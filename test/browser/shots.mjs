@@ -273,6 +273,7 @@ const states = {
   kept: async (page) => {
     await give(page, "o", shot);
     await checked(page);
+    await page.waitForSelector(".judged");
     await page.waitForTimeout(400);
     await page.locator(".finding").first().click();
     await page.getByLabel("Who").fill("MB");

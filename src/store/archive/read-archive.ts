@@ -120,7 +120,7 @@ export async function readArchive(
     refused.push(`${path}: ${kind}${id}: ${answer.fault}`);
     return null;
   };
-  const takeList = <K extends CheckedKind & keyof Collected>(kind: K, path: string): void => {
+  const takeList = (kind: CheckedKind & keyof Collected, path: string): void => {
     if (!files.names.has(path)) return;
     const value = jsonOf(path);
     if (value === null) return;
@@ -128,7 +128,8 @@ export async function readArchive(
       refused.push(`${path} is no list`);
       return;
     }
-    const into = records[kind] as Records[K][];
+    // What is taken as a kind is a record of it.
+    const into = records[kind] as Records[CheckedKind][];
     for (const each of value) {
       const record = take(kind, each, path);
       if (record) into.push(record);

@@ -6,7 +6,6 @@ import { thumbnailOf } from "../state/thumbnails.ts";
 export function ShotPicture({ shot }: { readonly shot: ShotRecord }) {
   const [address, setAddress] = useState<string | null>(null);
   const { id, firstFrame, width, height, changed } = shot;
-  // oxlint-disable-next-line react/exhaustive-deps
   useEffect(() => {
     let own: string | null = null;
     let isGone = false;
