@@ -33,7 +33,7 @@ export const judgedFlagOf = (flag: Flag): JudgedFlag => ({
 });
 
 /** The number that grows: px, or stops for light, as a size; null for kinds without one. */
-export const sizeOfJudged = (flag: Pick<JudgedFlag, "px" | "stops">): number | null => {
+const sizeOfJudged = (flag: Pick<JudgedFlag, "px" | "stops">): number | null => {
   const size = flag.px ?? flag.stops;
   return size === null ? null : Math.abs(size);
 };

@@ -2,7 +2,7 @@ export type { ShotContext } from "./check-sheet.ts";
 export * from "./conventions.ts";
 export { outlineAt, placeAt, shapeAt } from "./followed-outlines.ts";
 export * from "./geometry.ts";
-export { type Judged, carryVerdicts, freshFlags, judgedFlagOf, sizeOfJudged } from "./carry-verdicts.ts";
+export { type Judged, carryVerdicts, freshFlags, judgedFlagOf } from "./carry-verdicts.ts";
 export { growPuppets } from "./grow-puppets.ts";
 export { HOLDS_VERSION, type HoldFlag, type HoldSummary, summariseHolds } from "./hold-summary.ts";
 export * from "./kinds.ts";
