@@ -278,7 +278,7 @@ const states = {
     await page.locator(".finding").first().click();
     await page.getByLabel("Who").fill("MB");
     await page.locator(".finding").first().click();
-    await page.keyboard.press("Shift+Q");
+    await page.keyboard.press("Shift+L");
     await page.getByLabel("Note").fill("her sleeve hides it until she turns");
     await page.locator(".verdict").scrollIntoViewIfNeeded();
     await page.waitForTimeout(1500);
