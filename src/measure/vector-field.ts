@@ -142,8 +142,10 @@ function fitted(samples: VectorSamples, model: FieldModel): VectorField | null {
         for (let b = 0; b <= a; b++) normal[a * size + b] += px * rows[at + b] + py * rows[at + size + b];
       }
     }
-    for (let a = firstY; a < size && model !== "similar"; a++)
-      for (let b = 0; b < a - firstY; b++) normal[(b + firstY) * size + a - firstY] = normal[a * size + b];
+    // Of a similarity the lower half is not the upper one over again.
+    if (model !== "similar")
+      for (let a = firstY; a < size; a++)
+        for (let b = 0; b < a - firstY; b++) normal[(b + firstY) * size + a - firstY] = normal[a * size + b];
     for (let a = 0; a < size; a++) {
       normal[a * size + a] *= 1 + 1e-9;
       for (let b = 0; b < a; b++) normal[b * size + a] = normal[a * size + b];

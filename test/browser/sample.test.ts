@@ -26,7 +26,9 @@ test("the sample shot is one click away, checks itself, and its flags tell what 
   await findings.first().click();
   // The strip at the playhead names the finding's own number.
   const size = Number.parseFloat((await findings.first().locator(".finding-size").textContent()) ?? "");
-  const told = (await page.locator(".strip-reading.beyond").allTextContents()).find((words) => /^far end/u.test(words));
+  const told = (await page.locator(".strip-reading.beyond").allTextContents()).find((words) =>
+    words.startsWith("far end"),
+  );
   expect(told).toMatch(/^far end \d\.\d{3} ± \d\.\d{3} px$/u);
   expect(Math.abs(Number.parseFloat(told?.slice(8) ?? "") - size)).toBeLessThan(0.0051);
   const sentence = await page.locator(".card h2").textContent();
