@@ -8,7 +8,7 @@ import type { Part, Sheet } from "./sheet.ts";
 // it can be thrown away and made again.
 
 /** Rises when the summary's own rules change: an older one is made again from its report. */
-export const HOLDS_VERSION = 2;
+export const HOLDS_VERSION = 3;
 
 /** A flag that lies in a hold. */
 export interface HoldFlag {
@@ -106,6 +106,35 @@ const sigmaAt = (row: Told, at: Point, centre: Point, u: Point): number => {
 const millisecondsOf = (time: string | null | undefined): number =>
   time == null ? Number.NaN : Date.parse(`${time}Z`);
 
+/**
+ * What rides on a moving carrier is told from frame to frame: its rows one after the other are one stretch, in which each
+ * row becomes the sum of those before it, against the stretch's first anchor; sigmas add as those of independent steps.
+ */
+function summed(rows: readonly Track[]): readonly Track[] {
+  if (rows.every(({ anchor }) => anchor === rows[0].anchor)) return rows;
+  const { anchor } = rows[0];
+  let sum: Told | null = null;
+  return rows.map((row): Track => {
+    if (!isTold(row)) return { ...row, anchor };
+    const before: Told | null = sum;
+    const add = <T extends number>(a: T | null | undefined, b: T | null): T | null =>
+      b === null || a === null ? null : (((a ?? 0) + b) as T);
+    const both = <T extends number>(a: T | null | undefined, b: T | null): T | null =>
+      b === null || a === null ? null : (Math.hypot(a ?? 0, b) as T);
+    sum = {
+      ...row,
+      anchor,
+      dx: add(before?.dx, row.dx) ?? row.dx,
+      dy: add(before?.dy, row.dy) ?? row.dy,
+      turn: add(before?.turn, row.turn),
+      sigmaDx: both(before?.sigmaDx, row.sigmaDx),
+      sigmaDy: both(before?.sigmaDy, row.sigmaDy),
+      sigmaTurn: both(before?.sigmaTurn, row.sigmaTurn),
+    };
+    return sum;
+  });
+}
+
 /** Rows that share an anchor, in the order of frames; what moves and has a new anchor each frame is left out. */
 function holdsOf(part: ReportPart, rows: readonly Track[], frames: readonly number[]): readonly (readonly Track[])[] {
   const intentOf = (frame: number) =>
@@ -114,16 +143,25 @@ function holdsOf(part: ReportPart, rows: readonly Track[], frames: readonly numb
   for (const row of rows) {
     if (intentOf(row.frame) === "moves") continue;
     const last = holds.at(-1);
-    if (last !== undefined && last[0].anchor === row.anchor) last.push(row);
+    const before = last?.at(-1);
+    const follows =
+      before !== undefined &&
+      before.frame === row.anchor &&
+      isTold(before) &&
+      intentOf(before.frame) === "rides" &&
+      intentOf(row.frame) === "rides";
+    if (last !== undefined && (last[0].anchor === row.anchor || follows)) last.push(row);
     else holds.push([row]);
   }
   // Without intents, one row told against the frame before it may as well be a move.
-  return holds.filter(
-    ([first, ...more]) =>
-      more.length > 0 ||
-      intentOf(first.frame) !== null ||
-      frames.indexOf(first.frame) - frames.indexOf(first.anchor) !== 1,
-  );
+  return holds
+    .filter(
+      ([first, ...more]) =>
+        more.length > 0 ||
+        intentOf(first.frame) !== null ||
+        frames.indexOf(first.frame) - frames.indexOf(first.anchor) !== 1,
+    )
+    .map(summed);
 }
 
 /** Turn of the part from one frame to another, by the rows in which it moved; radians. */

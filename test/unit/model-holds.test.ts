@@ -87,6 +87,24 @@ test("each anchor is a hold, frames that move are none, and what wasn't measured
   ]);
 });
 
+test("what rides is told from frame to frame, and summed up it is one hold", () => {
+  const report = reportOf(frames, {
+    parts: [partOf("cuff", { kind: "costume", intents: [intent(1, 8, "rides")] })],
+    tracks: frames
+      .slice(1)
+      .map((frame) =>
+        rowOf("cuff", frame, { anchor: frameNumber(frame - 1), dx: px(0.2), sigmaDx: px(0.03), sigmaDy: px(0) }),
+      ),
+  });
+  const [hold, ...none] = summariseHolds(report, null);
+  expect(none).toEqual([]);
+  // Seven steps of 0.2 px; seven independent sigmas of 0.03 px make 0.03 times the root of 7.
+  expect(hold).toMatchObject({ from: 1, to: 8, frames: 7 });
+  expect(hold.px).toBeCloseTo(1.4, 9);
+  expect(hold.sigma).toBeCloseTo(0.03 * Math.sqrt(7), 9);
+  expect([...hold.trace].at(-1)).toBeCloseTo(1.4, 5);
+});
+
 test("a swapped piece is told by how it sat when it was put on", () => {
   const report = reportOf(frames, {
     parts: [

@@ -30,7 +30,7 @@ export const samples: readonly Sample[] = [
   },
   {
     folder: "hive_040",
-    about: "The elbow is repaired and holds. Light, focus and the camera do not.",
+    about: "The elbow is repaired and holds. Light and focus do not, and something got in.",
     shows: ["light", "stray", "repeat", "soft"],
   },
 ];
