@@ -55,6 +55,9 @@ export interface Handover {
   readonly corrections: readonly string[];
 }
 
+export const spanOf = ({ from, to }: Pick<Flag, "from" | "to">): string =>
+  from === to ? `frame ${from}` : `frames ${from} to ${to}`;
+
 const intentAt = (part: ReportPart, frame: number): IntentName | null =>
   part.intents?.find(({ from, to }) => from <= frame && frame <= to)?.intent ?? null;
 
@@ -103,6 +106,12 @@ const verdictWords = (verdict: Verdict | null): string =>
     ? "no verdict yet"
     : [verdictLabels[verdict.choice], verdict.who, verdict.note].filter((word) => word !== "").join(", ");
 
+/** What comes next; easing it back is no advice once something else was decided. */
+function nextOf({ forecast, easeBack }: Flag, verdict: Verdict | null): string[] {
+  const isOpen = verdict === null || verdict.choice === "ease-back";
+  return [forecast?.message, isOpen ? easeBack?.message : undefined].filter((line) => line !== undefined);
+}
+
 /** Everything that whoever goes on has to know, as it was in the shot's last frame. */
 export function handover({
   report,
@@ -136,10 +145,10 @@ export function handover({
     joints: jointsOf(report, jointName),
     open: report.flags.map((flag) => ({
       flag: flag.id,
-      title: `${nameOf(flag.part)}: ${flagKindLabels[flag.kind]}, ${flag.from === flag.to ? `frame ${flag.from}` : `frames ${flag.from} to ${flag.to}`}`,
+      title: `${nameOf(flag.part)}: ${flagKindLabels[flag.kind]}, ${spanOf(flag)}`,
       message: flag.message,
       verdict: verdictWords(verdictOf(flag)),
-      next: [flag.forecast?.message, flag.easeBack?.message].filter((line) => line !== undefined),
+      next: nextOf(flag, verdictOf(flag)),
     })),
     watched: (report.watched ?? []).map(
       ({ part, px, sigma, bandPx, forecast }) =>

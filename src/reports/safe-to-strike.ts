@@ -7,6 +7,7 @@ import {
   verdictLabels,
 } from "../model/index.ts";
 import { leftOut, unmeasuredParts } from "./coverage.ts";
+import { spanOf } from "./handover.ts";
 import { counted, fixed, frameList, measured } from "./words.ts";
 
 // May the set be struck? What can't be shot again once it is gone, question by question. Each answer says what it rests
@@ -259,11 +260,8 @@ function verdictLine({ report, verdictOf }: StrikeInput): StrikeLine {
   const open = report.flags.filter((flag) => verdictOf(flag) === null);
   const again = report.flags.filter((flag) => verdictOf(flag)?.choice === "reshoot");
   const details = [
-    ...open.map((flag) => `${nameOf(flag)} (frames ${flag.from} to ${flag.to}): no verdict yet.`),
-    ...again.map(
-      (flag) =>
-        `${nameOf(flag)} (frames ${flag.from} to ${flag.to}): ${verdictLabels.reshoot}, so the set is still needed.`,
-    ),
+    ...open.map((flag) => `${nameOf(flag)} (${spanOf(flag)}): no verdict yet.`),
+    ...again.map((flag) => `${nameOf(flag)} (${spanOf(flag)}): ${verdictLabels.reshoot}, so the set is still needed.`),
   ];
   return {
     id: "verdicts",

@@ -20,10 +20,10 @@ export const screens: readonly Screen[] = [
   { id: "shot", label: "Shot", body: ShotScreen },
   // The same table and the same strips, with the sheet beside them in place of the findings.
   { id: "parts", label: "Parts", body: ShotScreen },
-  { id: "strike", label: "Safe to strike?", body: StrikePage, ofShot: true },
-  { id: "prove", label: "Prove it", body: ProvePage, ofShot: true },
-  { id: "handover", label: "Handover", body: HandoverPage, ofShot: true },
   { id: "bench", label: "Bench", body: BenchScreen },
   { id: "dailies", label: "Dailies", body: DailiesScreen },
   { id: "workshop", label: "Workshop", body: WorkshopScreen },
+  { id: "strike", label: "Strike", body: StrikePage, ofShot: true },
+  { id: "prove", label: "Prove it", body: ProvePage, ofShot: true },
+  { id: "handover", label: "Handover", body: HandoverPage, ofShot: true },
 ];

@@ -134,7 +134,7 @@ export function CloseUp() {
       {shown ? (
         <p className="close-up-words">
           <strong>{shown.name}</strong>
-          {still ? ", its motion taken out" : `, outline at anchor ${anchor ?? ""}`}
+          {still ? ", its motion taken out" : `, outlined where it was in frame ${anchor ?? ""}`}
         </p>
       ) : (
         <p className="close-up-empty">Choose a part or a finding to see it large.</p>

@@ -29,7 +29,7 @@ export function RedrawWords() {
   const filled = guessed >= WORTH ? `; ${Math.round(guessed * 100)} % of it filled in, as no frame shows it` : "";
   if (drawn.length === 0)
     return isHeld
-      ? "Nothing in this frame has drifted from where it is held"
+      ? "Nothing that was chosen can be put back in this frame"
       : "Nothing in this frame has drifted surely";
   return isHeld
     ? `As if it had held: ${listed(drawn)}`
