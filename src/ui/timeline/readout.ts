@@ -82,6 +82,9 @@ export function shortReading(
     if (strip.reference[index]) return { words: "reference", kind: "word" };
     const far = farAt(strip, index);
     if (far !== null) return { words: `far end ${told(strip, far.px, far.sigma, unit)}`, kind: "number" };
+    // Of a surface the report holds how far most of its places went (95 of 100): a limit, no size with an uncertainty.
+    if (strip.told === "left-over" && Number.isNaN(strip.sigma[index]!))
+      return { words: `up to ${fixed(value * convert(strip, unit), 2)} ${unitOf(strip, unit)}`, kind: "number" };
     const words = told(strip, value, strip.sigma[index]!, unit);
     // Where a file holds no uncertainty of it, its limit stands beside it.
     const isBare = strip.unit === "stops" && Number.isNaN(strip.sigma[index]!);
