@@ -53,12 +53,7 @@ export function Welcome({ isReading }: { readonly isReading: boolean }) {
           <ul>
             {samples.map((sample) => (
               <li key={sample.folder}>
-                <Button
-                  className="sample"
-                  isDisabled={isReading}
-                  onPress={() => void openSample(sample.folder)}
-                  aria-label={`Check ${sample.folder}: ${sample.about} ${shownIn(sample)}`}
-                >
+                <Button className="sample" isDisabled={isReading} onPress={() => void openSample(sample.folder)}>
                   <img src={samplePicture(sample.folder)} alt="" width={144} height={81} decoding="async" />
                   <span className="sample-words">
                     <strong>{sample.folder}</strong>
@@ -67,7 +62,7 @@ export function Welcome({ isReading }: { readonly isReading: boolean }) {
                       {sample.shows.map((kind) => (
                         <Mark key={kind} kind={kind} />
                       ))}
-                      {sample.shows.length === 0 && "clean"}
+                      {sample.shows.length === 0 ? "clean" : <span className="unseen">{shownIn(sample)}</span>}
                     </span>
                   </span>
                 </Button>
@@ -89,8 +84,7 @@ export function Welcome({ isReading }: { readonly isReading: boolean }) {
   );
 }
 
-const shownIn = ({ shows }: Sample): string =>
-  shows.length === 0 ? "Clean." : `In it: ${shows.map((kind) => flagKindLabels[kind]).join(", ")}.`;
+const shownIn = ({ shows }: Sample): string => `In it: ${shows.map((kind) => flagKindLabels[kind]).join(", ")}.`;
 
 /** A hold, its band, and a drift that leaves it: the whole idea, drawn once. */
 function Trace() {
