@@ -135,7 +135,10 @@ function summed(rows: readonly Track[]): readonly Track[] {
   });
 }
 
-/** Rows that share an anchor, in the order of frames; what moves and has a new anchor each frame is left out. */
+/**
+ * Rows that share an anchor, and rows of what rides that follow one another, in the order of frames; what moves and has
+ * a new anchor each frame is left out.
+ */
 function holdsOf(part: ReportPart, rows: readonly Track[], frames: readonly number[]): readonly (readonly Track[])[] {
   const intentOf = (frame: number) =>
     part.intents?.find(({ from, to }) => from <= frame && frame <= to)?.intent ?? null;
