@@ -44,9 +44,12 @@ test("a part under a moving shadow stays within 0.1 px in 95 % of frames", async
   expect(missed(reachLines([], [cell], []))).toEqual([]);
 }, 240_000);
 
-test("the camera is told to 0.002 px", async () => {
-  const cells = await cameraCells([1], [true], 1, SEED);
-  expect(missed(reachLines([], [], cells))).toEqual([]);
+test("the camera of a picture of 960 px is told to 0.002 px, about the bound", async () => {
+  const size = { width: 960, height: 540 };
+  const [cell] = await cameraCells({ ...size, noises: [1], jpegs: [true], shots: 1, seed: SEED });
+  expect(cell.figures.rmse).toBeLessThan(0.002);
+  expect(cell.figures.rmse / cell.bound).toBeGreaterThan(0.5);
+  expect(cell.figures.rmse / cell.bound).toBeLessThan(1.3);
 }, 240_000);
 
 /** Holds of normal errors with an anchor of their own, as a hold's frames have them. */

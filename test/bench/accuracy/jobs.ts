@@ -20,7 +20,15 @@ export interface Amount {
   readonly sizes: readonly (readonly [size: number, pieces: number, repeats: number])[];
   readonly disturbedSizes: readonly number[];
   readonly disturbedShots: number;
-  readonly cameraShots: number;
+  readonly cameras: readonly CameraAmount[];
+}
+
+interface CameraAmount {
+  /** Size of the frames, px. */
+  readonly width: number;
+  readonly height: number;
+  readonly shots: number;
+  readonly noises: readonly number[];
 }
 
 export const FULL: Amount = {
@@ -34,7 +42,11 @@ export const FULL: Amount = {
   ],
   disturbedSizes: [80, 200],
   disturbedShots: 2,
-  cameraShots: 3,
+  cameras: [
+    { width: 960, height: 540, shots: 4, noises: [0.5, 1, 2, 4] },
+    // Four times the pixels: at the noises that the reach speaks of.
+    { width: 1920, height: 1080, shots: 4, noises: [1, 2] },
+  ],
 };
 export const QUICK: Amount = {
   noises: [1, 2],
@@ -47,7 +59,7 @@ export const QUICK: Amount = {
   ],
   disturbedSizes: [80],
   disturbedShots: 1,
-  cameraShots: 1,
+  cameras: [{ width: 960, height: 540, shots: 1, noises: [1, 2] }],
 };
 
 /** What is to be done of it. */
@@ -81,6 +93,8 @@ export type Job =
     }
   | {
       readonly kind: "camera";
+      readonly width: number;
+      readonly height: number;
       readonly noise: number;
       readonly jpegs: readonly boolean[];
       readonly shots: number;
@@ -112,14 +126,16 @@ export function jobsOf(amount: Amount, wanted: Wanted, seed: number): Job[] {
           ),
         ),
     ),
-    ...(is("camera") ? noises : []).map(
-      (noise): Job => ({ kind: "camera", noise, jpegs, shots: amount.cameraShots, seed }),
+    ...(is("camera") ? amount.cameras : []).flatMap(({ width, height, shots, noises: all }) =>
+      all
+        .filter((noise) => noises.includes(noise))
+        .map((noise): Job => ({ kind: "camera", width, height, noise, jpegs, shots, seed })),
     ),
   ];
 }
 
 export function nameOfJob(job: Job): string {
-  if (job.kind === "camera") return `camera, noise ${job.noise}`;
+  if (job.kind === "camera") return `camera, ${job.width} x ${job.height}, noise ${job.noise}`;
   return `${job.size} px ${job.texture}${job.kind === "disturbed" ? `, ${job.disturbance}` : ""}`;
 }
 
@@ -128,7 +144,7 @@ export function nameOfJob(job: Job): string {
  * Pixels looked at, a whole check's counted ten times, as it was measured.
  */
 export function costOf(job: Job): number {
-  if (job.kind === "camera") return 10 * job.shots * job.jpegs.length * 10 * 960 * 540;
+  if (job.kind === "camera") return 10 * job.shots * job.jpegs.length * 10 * job.width * job.height;
   if (job.kind === "disturbed") return 10 * job.shots * 16 * 640 * 480;
   const { size, pieces, repeats, noises, jpegs } = job;
   return (size + 88) ** 2 * 12 * 2 * pieces * (2 + repeats * noises.length * jpegs.length);
@@ -168,6 +184,6 @@ export async function runJob(job: Job): Promise<Done> {
       return { kind: "disturbed", cells: [await disturbedCell(disturbance, size, texture, shots, seed, rival)] };
     }
     case "camera":
-      return { kind: "camera", cells: await cameraCells([job.noise], job.jpegs, job.shots, job.seed) };
+      return { kind: "camera", cells: await cameraCells({ ...job, noises: [job.noise] }) };
   }
 }

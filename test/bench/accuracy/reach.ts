@@ -7,6 +7,8 @@ export const FACTOR_OF_BOUND = 2.5;
 export const FLOOR_PX = 0.0015;
 export const SMALL_PART_PX = 0.03;
 export const CAMERA_PX = 0.002;
+/** Size that the camera's figure is aimed at, as all cost is; the bound of smaller pictures may lie above it. */
+export const CAMERA_WIDTH = 1920;
 export const WITHIN_SHARE = 0.95;
 export const BIAS_PX = 0.005;
 export const Z_LOW = 0.9;
@@ -27,6 +29,9 @@ export interface Line {
 
 export const nameOf = ({ size, texture, noise, jpeg }: PartCell): string =>
   `${size} px ${texture}, noise ${noise}${jpeg ? ", JPEG 92" : ""}`;
+
+export const cameraName = ({ width, height, noise, jpeg }: CameraCell): string =>
+  `${width} x ${height}, noise ${noise}${jpeg ? ", JPEG 92" : ""}`;
 
 const atMost = (what: string, cell: string, value: number, limit: number): Line => ({
   what,
@@ -77,9 +82,10 @@ export function reachLines(
       reached: figures.within >= limit,
     });
   }
-  for (const { noise, jpeg, figures } of cameras) {
-    if (!jpeg || noise > MOST_NOISE) continue;
-    lines.push(atMost("camera: RMSE at most 0.002 px", `noise ${noise}, JPEG 92`, figures.rmse, CAMERA_PX));
+  for (const cell of cameras) {
+    const { noise, jpeg, figures, width } = cell;
+    if (!jpeg || noise < 1 || noise > MOST_NOISE || width !== CAMERA_WIDTH) continue;
+    lines.push(atMost("camera: RMSE at most 0.002 px", cameraName(cell), figures.rmse, CAMERA_PX));
   }
   return lines;
 }

@@ -1,4 +1,4 @@
-import { nameOf, type Line } from "./reach.ts";
+import { cameraName, type Line, nameOf } from "./reach.ts";
 import type { PartCell, Rivalry } from "./part-cells.ts";
 import type { CameraCell, DisturbedCell } from "./whole-checks.ts";
 
@@ -34,11 +34,12 @@ export function disturbedLine({ disturbance, size, texture, noise, figures: f, e
   return `${name} ${px(f.rmse)} ${px(f.p95)} ${percent(f.within)} ${percent(f.notMeasured)}${spread(f.z, f.zLow, f.zHigh)}${beside}`;
 }
 
-export const cameraHeader = `${"camera, whole check, 960 x 540".padEnd(CELL)}${["RMSE", "bias"].map((word) => word.padStart(8)).join("")}${"z (95 %)".padStart(21)}${"not meas.".padStart(10)}`;
+export const cameraHeader = `${"camera, whole check".padEnd(CELL)}${["RMSE", "bound", "ratio", "bias"].map((word) => word.padStart(8)).join("")}${"z (95 %)".padStart(21)}${"not meas.".padStart(10)}`;
 
-export function cameraLine({ noise, jpeg, figures: f }: CameraCell): string {
-  const name = `noise ${noise}${jpeg ? ", JPEG 92" : ""}`.padEnd(CELL);
-  return `${name}${px(f.rmse)}${px(f.bias)}${spread(f.z, f.zLow, f.zHigh)}${percent(f.notMeasured).padStart(10)}`;
+export function cameraLine(cell: CameraCell): string {
+  const { figures: f, bound } = cell;
+  const ratio = (f.rmse / bound).toFixed(2).padStart(8);
+  return `${cameraName(cell).padEnd(CELL)}${px(f.rmse)}${px(bound)}${ratio}${px(f.bias)}${spread(f.z, f.zLow, f.zHigh)}${percent(f.notMeasured).padStart(10)}`;
 }
 
 /** One line for each reach, and one for each cell that misses it. */
@@ -79,19 +80,23 @@ export function disturbedMarkdown(cells: readonly DisturbedCell[]): string {
   return [row(["texture", "px", ...kinds]), rule(2 + kinds.length), ...body].join("\n");
 }
 
-/** Columns noise, rows with and without JPEG: RMSE of the picture's shift along one axis px, bias over phase px, z. */
+/** Columns noise, rows the frame's size, with and without JPEG: RMSE of the picture's shift along one axis px, ratio to the bound, z. */
 export function cameraMarkdown(cells: readonly CameraCell[]): string {
   if (cells.length === 0) return "";
   const noises = [...new Set(cells.map(({ noise }) => noise))];
-  const body = [...new Set(cells.map(({ jpeg }) => jpeg))].map((jpeg) =>
+  const rowOf = ({ width, height, jpeg }: CameraCell): string => `${width} x ${height}${jpeg ? ", JPEG 92" : ""}`;
+  const body = [...new Set(cells.map(rowOf))].map((name) =>
     row([
-      jpeg ? "camera, JPEG 92" : "camera",
-      ...cells
-        .filter((cell) => cell.jpeg === jpeg)
-        .map(({ figures: f }) => `${f.rmse.toFixed(4)} · ${f.bias.toFixed(4)} · ${f.z.toFixed(2)}`),
+      name,
+      ...noises.map((noise) => {
+        const cell = cells.find((one) => rowOf(one) === name && one.noise === noise);
+        if (cell === undefined) return "";
+        const { figures: f, bound } = cell;
+        return `${f.rmse.toFixed(4)} · ${(f.rmse / bound).toFixed(2)} · ${f.z.toFixed(2)}`;
+      }),
     ]),
   );
-  return [row(["", ...noises.map((noise) => `noise ${noise}`)]), rule(1 + noises.length), ...body].join("\n");
+  return [row(["camera", ...noises.map((noise) => `noise ${noise}`)]), rule(1 + noises.length), ...body].join("\n");
 }
 
 /** Rows texture and size, columns noise, with JPEG: RMSE px, ratio to the bound, z. */

@@ -1,7 +1,10 @@
 import type { Plane } from "../../../src/measure/plane.ts";
 import type { Report } from "../../../src/model/index.ts";
+import { cleanPatch, insideOf } from "../../support/bound.ts";
+import { cameraBound } from "../../support/camera-bound.ts";
 import { checkShot } from "../../support/check-shot.ts";
 import { expose } from "../../support/expose.ts";
+import { jpegSteps } from "../../support/jpeg-steps.ts";
 import { seedOf } from "../../support/random.ts";
 import { createRenderer, lumaPlane, type RenderedFrame } from "../../support/render.ts";
 import type { Shot } from "../../support/shot.ts";
@@ -28,8 +31,12 @@ export interface DisturbedCell {
 }
 
 export interface CameraCell {
+  readonly width: number;
+  readonly height: number;
   readonly noise: number;
   readonly jpeg: boolean;
+  /** Cramer-Rao bound of the same by the set alone, what JPEG takes away counted, px: see cameraBound. */
+  readonly bound: number;
   /** RMS error of the picture's shift at the frame's centre, along one axis, px. */
   readonly figures: Figures;
 }
@@ -122,15 +129,33 @@ export async function disturbedCell(
   };
 }
 
+/** The set ends so far from a part's outline, px: its edge moves with the part. */
+const EDGE = 3;
+
+export interface CameraCellsOptions {
+  readonly width: number;
+  readonly height: number;
+  readonly noises: readonly number[];
+  readonly jpegs: readonly boolean[];
+  readonly shots: number;
+  readonly seed: number;
+}
+
+interface Gathered {
+  readonly samples: Sample[];
+  readonly bounds: number[];
+}
+
 /** A camera that creeps through the phases of a pixel and turns a little, before a set with a held part in it. */
-export async function cameraCells(
-  noises: readonly number[],
-  jpegs: readonly boolean[],
-  shots: number,
-  seed: number,
-): Promise<CameraCell[]> {
-  const [width, height] = [960, 540];
-  const samples = new Map<string, Sample[]>();
+export async function cameraCells(options: CameraCellsOptions): Promise<CameraCell[]> {
+  const { width, height, noises, jpegs, shots, seed } = options;
+  const steps = await jpegSteps(JPEG_QUALITY);
+  const keyOf = (noise: number, jpeg: boolean): string => `${noise} ${jpeg}`;
+  const gathered = new Map(
+    noises.flatMap((noise) =>
+      jpegs.map((jpeg): [string, Gathered] => [keyOf(noise, jpeg), { samples: [], bounds: [] }]),
+    ),
+  );
   for (let i = 0; i < shots; i++) {
     const shot = heldPart({
       size: 200,
@@ -144,8 +169,11 @@ export async function cameraCells(
     });
     const renderer = createRenderer(shot.scene);
     const clean = Array.from({ length: shot.frames }, (_, k) => renderer.clean(k + 1));
-    for (const noise of noises) {
-      const scene = { ...shot.scene, noise: { sigma8: noise, poissonShare: 0.7 } };
+    const isPart = insideOf(layerOf(shot.scene, "held").outline, -EDGE);
+    const set = { ...cleanPatch(shot.scene, 1), inside: (x: number, y: number) => !isPart(x, y) };
+    for (const sigma8 of noises) {
+      const noise = { sigma8, poissonShare: 0.7 };
+      const scene = { ...shot.scene, noise };
       const exposed = clean.map(({ planes, truth }, k): RenderedFrame => {
         const pixels = expose(scene, k + 1, planes);
         return { frame: k + 1, width, height, channels: 1, bits: 8, pixels, truth };
@@ -154,15 +182,14 @@ export async function cameraCells(
         const frames = await asSaved(exposed, jpeg);
         const job = { name: scene.name, frames: numbered(frames.map(lumaPlane)), sheet: shot.sheet };
         const report = await checkShot(job);
-        const key = `${noise} ${jpeg}`;
-        const into = samples.get(key) ?? [];
-        samples.set(key, into);
+        const into = gathered.get(keyOf(sigma8, jpeg))!;
+        into.bounds.push(cameraBound(set, { noise, steps: jpeg ? steps : null }));
         for (const { frame, camera } of report.frames) {
           if (frame === 1) continue;
           const truth = displacementOf(scene, null, [width / 2, height / 2], frame, { camera: "in" });
           const found = [camera?.dx ?? Number.NaN, camera?.dy ?? Number.NaN];
           for (const axis of [0, 1])
-            into.push({
+            into.samples.push({
               hold: i,
               axis,
               error: found[axis] - truth[axis],
@@ -174,6 +201,10 @@ export async function cameraCells(
     }
   }
   return noises.flatMap((noise) =>
-    jpegs.map((jpeg) => ({ noise, jpeg, figures: figuresOf(samples.get(`${noise} ${jpeg}`)!) })),
+    jpegs.map((jpeg): CameraCell => {
+      const { samples, bounds } = gathered.get(keyOf(noise, jpeg))!;
+      const bound = Math.sqrt(bounds.reduce((sum, one) => sum + one * one, 0) / bounds.length);
+      return { width, height, noise, jpeg, bound, figures: figuresOf(samples) };
+    }),
   );
 }
