@@ -85,7 +85,7 @@ module.exports = {
     keep(["idb"], ["src/store/adapters/indexed-db/"]),
     keep(["comlink"], ["src/client/", "workers/page/"]),
     keep(["@opencvjs"], ["workers/page/"]),
-    keep(["sharp"], ["workers/node/"]),
+    keep(["sharp"], ["workers/node/", "src/cli/frame-pictures.ts"]),
     {
       name: "no-cycles",
       comment: "Two files that need each other are one thing, or there is a third.",

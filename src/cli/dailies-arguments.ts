@@ -1,23 +1,24 @@
 import { verdictChoices } from "../model/records.ts";
 import type { DailiesFilter, VerdictState } from "../reports/dailies/dailies.ts";
 import { type Department, departments } from "../reports/dailies/department.ts";
+import type { ShotsArguments } from "./shots-arguments.ts";
 
 /** Ways in which the notes are written, each with the ending of a file's name that stands for it. */
 export const dailiesFormats = ["md", "csv", "html", "otio", "edl", "corrections"] as const;
 export type DailiesFormat = (typeof dailiesFormats)[number];
 
 /** What `holdfast dailies` was asked. */
-export interface DailiesArguments {
-  /** Report files, or folders with some in them. */
-  readonly reports: readonly string[];
-  /** Null: stdout. */
-  readonly out: string | null;
+export interface DailiesArguments extends ShotsArguments {
+  /** Folder with the frames, or with the shots' folders in it; null: what lies beside the reports. */
+  readonly frames: string | null;
   readonly format: DailiesFormat;
   readonly filter: DailiesFilter;
 }
 
 interface Given {
   readonly out?: string | undefined;
+  readonly store?: string | undefined;
+  readonly frames?: string | undefined;
   readonly format?: string | undefined;
   readonly all?: boolean | undefined;
   readonly verdict?: string | undefined;
@@ -57,6 +58,8 @@ export const dailiesArguments = (
           ? `--out is "${given.out}": its ending says no format, --format has to`
           : `--format is "${format}": it needs one of ${dailiesFormats.join(", ")}`,
     };
+  if (given.frames !== undefined && format !== "html")
+    return { why: "--frames is for pictures, and only html has some" };
   const verdicts = wordsOf<VerdictState>(given.verdict, verdictStates);
   if ("strange" in verdicts)
     return { why: `--verdict has "${verdicts.strange}": it needs some of ${verdictStates.join(", ")}` };
@@ -65,6 +68,8 @@ export const dailiesArguments = (
     return { why: `--department has "${wanted.strange}": it needs some of ${departments.join(", ")}` };
   return {
     reports,
+    store: given.store ?? null,
+    frames: given.frames ?? null,
     out: given.out ?? null,
     format,
     filter: { wholeShot: given.all ?? false, verdicts: verdicts.words, departments: wanted.words },

@@ -2,25 +2,24 @@ import { correctionsCsv } from "../reports/dailies/corrections.ts";
 import { type Dailies, gatherDailies } from "../reports/dailies/dailies.ts";
 import { dailiesEdl } from "../reports/dailies/edl.ts";
 import { findingsCsv } from "../reports/dailies/findings-csv.ts";
-import { dailiesHtml } from "../reports/dailies/html.ts";
+import { dailiesHtml, type PicturesOf } from "../reports/dailies/html.ts";
 import { dailiesMarkdown } from "../reports/dailies/markdown.ts";
 import { dailiesOtio } from "../reports/dailies/otio.ts";
 import { headline } from "../reports/dailies/sentences.ts";
 import { FileProblem } from "../store/adapters/files.ts";
 import type { DailiesArguments, DailiesFormat } from "./dailies-arguments.ts";
-import { EXIT } from "./exit-code.ts";
-import { readReports } from "./report-files.ts";
+import { findingPictures } from "./frame-pictures.ts";
 import type { Console } from "./shot-job.ts";
-import { tellFile } from "./tell-file.ts";
+import { tellShots } from "./tell-shots.ts";
 
-const textOf = (dailies: Dailies, format: DailiesFormat): string => {
+const textOf = (dailies: Dailies, format: DailiesFormat, picturesOf: PicturesOf): string => {
   switch (format) {
     case "md":
       return dailiesMarkdown(dailies);
     case "csv":
       return findingsCsv(dailies);
     case "html":
-      return dailiesHtml(dailies);
+      return dailiesHtml(dailies, picturesOf);
     case "otio":
       return dailiesOtio(dailies);
     case "corrections":
@@ -34,38 +33,25 @@ const textOf = (dailies: Dailies, format: DailiesFormat): string => {
 };
 
 /** `holdfast dailies`: resolves with the exit code. */
-export const dailies = async (args: DailiesArguments, console: Console): Promise<number> => {
-  const { found, problems } = await readReports(args.reports);
-  for (const problem of problems) console.err.write(`${problem}.\n`);
-  if (found.length === 0) {
-    console.err.write("There is no report to tell of.\n");
-    return EXIT.nothingChecked;
-  }
-  const gathered = gatherDailies(
-    found.map(({ file, report }) => ({
-      id: file,
-      report,
-      sheet: null,
-      verdicts: [],
-      notes: [],
-      take: null,
-      shootingDay: null,
-    })),
-    args.filter,
-  );
-  try {
-    const line = `${args.out}: ${headline(gathered)}`;
-    await tellFile(
-      textOf(gathered, args.format),
-      args.out,
-      line,
-      found.map(({ file }) => file),
-      console,
+export const dailies = (args: DailiesArguments, console: Console): Promise<number> =>
+  tellShots(args, console, async ({ shots, stores }) => {
+    const gathered = gatherDailies(
+      shots.map(({ id, report, sheet, stored }) => ({
+        id,
+        report,
+        sheet,
+        verdicts: stored?.verdicts ?? [],
+        notes: stored?.notes ?? [],
+        take: stored === null || stored.record.take === 1 ? null : stored.record.take,
+        shootingDay: stored?.record.shootingDay ?? null,
+      })),
+      args.filter,
     );
-  } catch (error) {
-    if (!(error instanceof FileProblem)) throw error;
-    console.err.write(`${error.message}.\n`);
-    return EXIT.nothingChecked;
-  }
-  return problems.length > 0 ? EXIT.gaps : EXIT.clean;
-};
+    const exports = stores.map(({ file }) => file);
+    // Only the page has pictures: nobody waits for any that are not shown.
+    const { picturesOf, problems } =
+      args.format === "html"
+        ? await findingPictures(gathered, shots, exports, args.frames)
+        : { picturesOf: () => null, problems: [] };
+    return { text: textOf(gathered, args.format, picturesOf), line: headline(gathered), problems };
+  });

@@ -20,8 +20,8 @@ way, and says what came back and how small a drift the shot can show. dailies ma
 triage lists the puppets, parts and joints that drift most over many reports.
 
 FRAMES is a folder of numbered stills, JPEG or PNG (hive_010_0001.jpg and its like). They are only ever read.
-check takes several folders, one after another, and goes on past a bad one. REPORT is a report file, or a folder with
-report files in it.
+check takes several folders, one after another, and goes on past a bad one. REPORT is a report file, a folder with
+report files in it, or a file that the page exported (.zip): its shots are told with verdicts, notes and pictures.
 
   --sheet FILE      who does what when; without it ${SHEET_FILE} in FRAMES, where there is one
   --json FILE       write the report or the proof as JSON ("-": to stdout, the words then go to stderr); where several
@@ -32,6 +32,10 @@ report files in it.
   --part ID         prove: only this part of the sheet; otherwise every held one
   --sequence NAME   the sequence to take where the folder holds several; otherwise the longest
   --threads N       frames measured at once; otherwise one a core, if there are ${GIGABYTES_A_THREAD} GB of memory for each
+  --store FILE      dailies, triage: a file that the page exported; verdicts, notes, repairs and pictures of the shots
+                    that are told are taken from it, its other shots are left out
+  --frames FOLDER   dailies as html: where the frames are, or the shots' folders; otherwise they are looked for beside
+                    the reports. Pictures are cut from them, else from the small ones of an export
   --out FILE        dailies, triage: write to this file; otherwise to stdout
   --format FORMAT   dailies: ${dailiesFormats.join(", ")} (camera and light for compositing, as CSV);
                     otherwise by the ending of FILE, Markdown on stdout

@@ -1,5 +1,6 @@
 import { speedUnits } from "../reports/bench/holds.ts";
 import { type Level, levels, type Order } from "../reports/bench/rows.ts";
+import type { ShotsArguments } from "./shots-arguments.ts";
 
 export const triageFormats = ["txt", "csv"] as const;
 
@@ -10,11 +11,7 @@ export const orders = ["often", ...speedUnits] as const;
 export const usualLevels: readonly Level[] = ["puppet", "part", "joint"];
 
 /** What `holdfast triage` was asked. */
-export interface TriageArguments {
-  /** Report files, or folders with some in them. */
-  readonly reports: readonly string[];
-  /** Null: stdout. */
-  readonly out: string | null;
+export interface TriageArguments extends ShotsArguments {
   readonly format: (typeof triageFormats)[number];
   readonly levels: readonly Level[];
   readonly order: Order;
@@ -22,6 +19,7 @@ export interface TriageArguments {
 
 interface Given {
   readonly out?: string | undefined;
+  readonly store?: string | undefined;
   readonly format?: string | undefined;
   readonly by?: string | undefined;
   readonly order?: string | undefined;
@@ -43,6 +41,7 @@ export const triageArguments = (
   if (by === undefined) return { why: `--order is "${given.order}": it needs one of ${orders.join(", ")}` };
   return {
     reports,
+    store: given.store ?? null,
     out: given.out ?? null,
     format,
     levels: levels.filter((level) => words.includes(level)),

@@ -32,6 +32,7 @@ export {
   type Watched,
 } from "./report.ts";
 export * from "./records.ts";
+export { isReportOf } from "./report-of-shot.ts";
 export * from "./sequence.ts";
 export { serialiseProof } from "./serialise-proof.ts";
 export { serialiseReport } from "./serialise-report.ts";

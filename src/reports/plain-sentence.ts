@@ -1,6 +1,6 @@
 import type { Flag, Report } from "../model/index.ts";
 import { mmSigmaOf } from "./flag-size.ts";
-import { fixed, measured } from "./words.ts";
+import { fixed, measured, titled } from "./words.ts";
 
 // A finding in one plain sentence, as one person on set would tell another; its uncertainty where that is asked for.
 
@@ -25,8 +25,7 @@ function subjectOf(flag: Flag, report: Report, names: SentenceNames): string {
   const name = names.part(flag.part ?? "");
   const puppet = part?.puppet ?? null;
   if (puppet === null || isNamed(name)) return withArticle(name);
-  const owner = puppet.charAt(0).toUpperCase() + puppet.slice(1).replace(/[-_]/gu, " ");
-  return `${owner}’s ${lower(name).replace(/^the /u, "")}`;
+  return `${titled(puppet)}’s ${lower(name).replace(/^the /u, "")}`;
 }
 
 function sizeOf(flag: Flag, exact: boolean): string {

@@ -23,6 +23,9 @@ export const measured = (value: number, sigma: number | null, unit: string): str
   return `${fixed(value, decimals)} ± ${fixed(sigma, decimals)} ${unit}`;
 };
 
+/** An id as a name: "oda" becomes "Oda", "old_crow" "Old crow". */
+export const titled = (id: string): string => id.charAt(0).toUpperCase() + id.slice(1).replace(/[-_]/gu, " ");
+
 /** "1 frame", "24 frames". */
 export const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;
 

@@ -121,3 +121,6 @@ export function unpackReport(kept: PackedReport): Report {
   }
   return { ...rest, tracks };
 }
+
+/** A report as it is read back: numbers rounded as in a file. What is worked out from it is then the same from either. */
+export const asKept = (report: Report): Report => unpackReport(packReport(report));

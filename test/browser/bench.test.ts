@@ -55,7 +55,7 @@ test("a night run's reports rank the arm first; a repair is logged, compared and
     .fill("shot,day,puppets\nhive_110,2026-03-16,oda\nhive_120,soon,oda");
   await page.getByRole("button", { name: "Add these" }).click();
   await page.getByText('Not taken: line 3: "soon" is no day like 2026-03-09.').waitFor();
-  expect(await page.locator(".coming").textContent()).toContain("Send oda, copy B");
+  expect(await page.locator(".coming").textContent()).toContain("Send Oda, copy B");
   expect(await page.locator(".coming").textContent()).toContain("to mend first: Left upper arm");
   await tab(page, "Work list");
   expect(await page.locator(".work-item").allTextContents()).toEqual([expect.stringContaining("Left upper arm")]);

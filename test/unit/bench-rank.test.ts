@@ -187,6 +187,6 @@ test("face kits by the scatter of their seating, from one wearing to the next", 
 test("how often is said with the interval", () => {
   const [row] = benchRows([benchShot("a", [sagged(1), hold(), hold()])], "part");
   expect(`${subjectWords(row, row.partName)}: ${shareWords(row.often.sags)}`).toBe(
-    "Left forearm of oda, copy A: 1 of 3 holds (6 to 79 %)",
+    "Left forearm of Oda, copy A: 1 of 3 holds (6 to 79 %)",
   );
 });

@@ -47,7 +47,7 @@ test("the copy that holds is sent, and nothing has to be mended for it", () => {
   const [{ needs }] = plan.coming;
   expect(needs[0]).toMatchObject({ copy: "B", isAsked: false });
   expect(needs[0].sentence).toBe(
-    "send oda, copy B: drifts in 0 of 12 holds (0 to 24 %). Copy A: drifts in 8 of 18 holds (25 to 66 %); to mend first: Left forearm",
+    "send Oda, copy B: drifts in 0 of 12 holds (0 to 24 %). Copy A: drifts in 8 of 18 holds (25 to 66 %); to mend first: Left forearm",
   );
   expect(mendBefore(plan.coming[0])).toEqual([]);
   expect(plan.items.find(({ copy }) => copy === "A")?.before).toBeNull();

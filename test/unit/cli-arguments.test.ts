@@ -114,7 +114,7 @@ test("notes for dailies take many reports; the ending of the file says the forma
   const filter = { wholeShot: false, verdicts: null, departments: null };
   expect(readArguments(["dailies", "reports"])).toEqual({
     kind: "dailies",
-    dailies: { reports: ["reports"], out: null, format: "md", filter },
+    dailies: { reports: ["reports"], store: null, frames: null, out: null, format: "md", filter },
   });
   for (const [name, format] of Object.entries({
     "a.HTML": "html",
@@ -129,6 +129,8 @@ test("notes for dailies take many reports; the ending of the file says the forma
     kind: "dailies",
     dailies: {
       reports: ["a", "b"],
+      store: null,
+      frames: null,
       out: null,
       format: "csv",
       filter: { wholeShot: true, verdicts: new Set(["open", "reshoot"]), departments: new Set(["set"]) },
@@ -136,8 +138,21 @@ test("notes for dailies take many reports; the ending of the file says the forma
   });
 });
 
+test("notes take what an export knows, and frames for the pictures of a page alone", () => {
+  expect(readArguments(["dailies", "r", "--store", "s.zip", "--frames", "f", "--format", "html"])).toMatchObject({
+    dailies: { store: "s.zip", frames: "f" },
+  });
+  expect(readArguments(["dailies", "r", "--frames", "f"])).toMatchObject({
+    why: "--frames is for pictures, and only html has some",
+  });
+  expect(readArguments(["triage", "r", "--store", "s.zip"])).toMatchObject({ triage: { store: "s.zip" } });
+  expect(readArguments(["check", "f", "--store", "s.zip"])).toMatchObject({
+    why: "--store belongs to dailies and triage, not to check",
+  });
+});
+
 test("a list of what drifts most takes levels and an order", () => {
-  const usual = { reports: ["r"], out: null, format: "txt", levels: ["puppet", "part", "joint"] };
+  const usual = { reports: ["r"], store: null, out: null, format: "txt", levels: ["puppet", "part", "joint"] };
   expect(readArguments(["triage", "r"])).toEqual({
     kind: "triage",
     triage: { ...usual, order: { by: "often", family: "any" } },

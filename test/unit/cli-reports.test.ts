@@ -102,8 +102,8 @@ test("triage lists what drifts most, with intervals, as text and as CSV", async 
   const ran = await cli.run(["triage", reports]);
   expect(ran).toMatchObject({ code: 0, err: "" });
   expect(ran.out).toContain("4 holds in 2 shots, by how often it drifts: the lower end of the 95 % interval counts.");
-  expect(ran.out).toContain("Parts\n1. Left arm of oda: drifts in 1 of 2 holds (9 to 91 %), 2 shots\n");
-  expect(ran.out).toContain("Joints\n1. shoulder left of oda: drifts in 1 of 2 holds");
+  expect(ran.out).toContain("Parts\n1. Left arm of Oda: drifts in 1 of 2 holds (9 to 91 %), 2 shots\n");
+  expect(ran.out).toContain("Joints\n1. shoulder left of Oda: drifts in 1 of 2 holds");
   const file = at("triage.csv");
   expect(await cli.run(["triage", reports, "--by", "part", "--out", file])).toMatchObject({ code: 0 });
   const [head, first] = (await readFile(file, "utf8")).split("\r\n");

@@ -1,8 +1,11 @@
+import type { ComingShot, Puppet, Repair, Verdict } from "../../model/index.ts";
 import { type Cell, writeCsv } from "../csv.ts";
 import { counted, fixed } from "../words.ts";
 import { type BenchShot, type SpeedUnit, speedUnits, speedWords } from "./holds.ts";
+import { repairStories } from "./repairs.ts";
 import { type BenchRow, benchRows, type Level, type Order, ranked, worstHold } from "./rows.ts";
 import { seatingRows } from "./seating.ts";
+import { benchPlan, planHeadline } from "./work-list.ts";
 import { puppetWords, readable, shareWords, speedText, spreadWords, subjectWords } from "./words.ts";
 
 // The bench's list as text, for whoever reads it without the page.
@@ -46,8 +49,57 @@ const title: Readonly<Record<Level, string>> = {
   kind: "Kinds of parts",
 };
 
-/** What drifts most over many shots, as plain lines, a list a level. */
-export const triageText = (shots: readonly BenchShot[], wanted: readonly Level[], order: Order): string => {
+/** What people logged and decided beside the reports. */
+export interface BenchRecords {
+  readonly repairs: readonly Repair[];
+  readonly coming: readonly ComingShot[];
+  readonly puppets: readonly Puppet[];
+  /** Of these shots. */
+  readonly verdicts: readonly Verdict[];
+  /** Title of a fix of the workshop, by its id. */
+  readonly titleOf: (fix: string) => string | null;
+}
+
+/** What came of repairs, what is to be mended, and whom to send. */
+const recordLines = (shots: readonly BenchShot[], records: BenchRecords): string[] => {
+  const stories = repairStories(shots, records.repairs, records.titleOf);
+  const plan = benchPlan({ shots, ...records }, records.coming);
+  return [
+    "",
+    "Repairs",
+    ...(stories.length === 0 ? ["None is logged."] : []),
+    ...stories.map(
+      ({ repair, partName, sentence }) =>
+        `* ${repair.done.replace("T", " ")}, ${partName} of ${puppetWords(repair.puppet, repair.copy)}: ${sentence}`,
+    ),
+    "",
+    "Work list",
+    planHeadline(plan),
+    ...plan.items.map(({ partName, puppet, copy, why, before }) => {
+      const due = before === null ? "" : ` before ${before.name}${before.day === null ? "" : ` (${before.day})`}`;
+      return `* ${partName} of ${puppetWords(puppet, copy)}${due}: ${why.join("; ")}`;
+    }),
+    ...(plan.coming.length === 0 ? [] : ["", "Shots to come"]),
+    ...plan.coming.map(({ shot, needs }) =>
+      [
+        `* ${shot.name}${shot.day === null ? "" : `, ${shot.day}`}`,
+        ...(needs.length === 0 ? ["needs no puppet"] : needs.map(({ sentence }) => sentence)),
+      ].join(": "),
+    ),
+  ];
+};
+
+/**
+ * What drifts most over many shots, as plain lines, a list a level.
+ *
+ * @param records what an export of the page has beside the reports; null: nothing is known
+ */
+export const triageText = (
+  shots: readonly BenchShot[],
+  wanted: readonly Level[],
+  order: Order,
+  records: BenchRecords | null = null,
+): string => {
   const held = shots.reduce((sum, { holds }) => sum + holds.length, 0);
   const lines = [
     `${counted(held, "hold")} in ${counted(shots.length, "shot")}, by ${orderWords(order)}: the lower end of the 95 % interval counts.`,
@@ -65,6 +117,7 @@ export const triageText = (shots: readonly BenchShot[], wanted: readonly Level[]
     for (const { partName, puppet, copy, wears, px } of pieces.slice(0, MOST_ROWS))
       lines.push(`* ${readable(wears)} on ${partName} of ${puppetWords(puppet, copy)}: ${spreadWords(px, "px")}`);
   }
+  if (records !== null) lines.push(...recordLines(shots, records));
   return `${lines.join("\n")}\n`;
 };
 

@@ -1,4 +1,4 @@
-import { counted, decimalsFor, fixed } from "../words.ts";
+import { counted, decimalsFor, fixed, titled } from "../words.ts";
 import { speedWords, type SpeedUnit } from "./holds.ts";
 import type { Mean, Share, Spread } from "./intervals.ts";
 import type { Speed, Subject } from "./rows.ts";
@@ -7,11 +7,11 @@ import type { Speed, Subject } from "./rows.ts";
 
 export const readable = (id: string): string => id.replace(/[-_]/gu, " ");
 
-/** "oda, copy B"; what belongs to no puppet is set or prop. */
+/** "Oda, copy B"; what belongs to no puppet is set or prop. */
 export const puppetWords = (puppet: string | null, copy: string | null): string =>
-  puppet === null ? "set and props" : copy === null ? puppet : `${puppet}, copy ${copy}`;
+  puppet === null ? "set and props" : copy === null ? titled(puppet) : `${titled(puppet)}, copy ${copy}`;
 
-/** "Left forearm of oda, copy B"; "Hive, set and props". */
+/** "Left forearm of Oda, copy B"; "Hive, set and props". */
 export const subjectWords = (subject: Subject, partName: string | null): string => {
   const owner = puppetWords(subject.puppet, subject.copy);
   const of = subject.puppet === null ? `, ${owner}` : ` of ${owner}`;

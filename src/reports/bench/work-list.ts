@@ -1,5 +1,5 @@
 import type { ComingShot, PartKind, Puppet, Repair, Verdict } from "../../model/index.ts";
-import { counted } from "../words.ts";
+import { counted, titled } from "../words.ts";
 import { type BenchHold, type BenchShot, type Family } from "./holds.ts";
 import { share, type Share } from "./intervals.ts";
 import { heldHolds, oftenOver } from "./rows.ts";
@@ -189,6 +189,15 @@ const copiesOf = (puppet: string, { puppets, shots }: BenchFacts): readonly (str
   return named.length > 0 ? named.toSorted() : [null];
 };
 
+/** The name as sheets write it, of a puppet that people write with a capital or without one. */
+const knownName = (said: string, { puppets, shots }: BenchFacts): string => {
+  const names = [
+    ...puppets.map(({ name }) => name),
+    ...shots.flatMap(({ holds }) => holds.flatMap(({ puppet }) => puppet ?? [])),
+  ];
+  return names.find((name) => name === said) ?? names.find((name) => titled(name) === titled(said)) ?? said;
+};
+
 const choiceOf = (puppet: string, copy: string | null, facts: BenchFacts, items: readonly WorkItem[]): CopyChoice => {
   const own = heldHolds(facts.shots).filter(
     ({ hold }) => hold.puppet === puppet && (copy === null || hold.copy === copy),
@@ -236,7 +245,8 @@ export const benchPlan = (facts: BenchFacts, coming: readonly ComingShot[]): Ben
   const bare = open.map((item): WorkItem => ({ ...item, before: null }));
   const chosenFor = ordered.map((shot) => ({
     shot,
-    needs: shot.needs.map(({ puppet, copy }) => {
+    needs: shot.needs.map(({ puppet: said, copy }) => {
+      const puppet = knownName(said, facts);
       const choices = (copy === null ? copiesOf(puppet, facts) : [copy])
         .map((each) => choiceOf(puppet, each, facts, bare))
         .toSorted(better);

@@ -1,5 +1,5 @@
 import { verdictLabels } from "../../model/index.ts";
-import { counted, fixed } from "../words.ts";
+import { counted, fixed, titled } from "../words.ts";
 import { type Dailies, type DailiesShot, type Finding, type VerdictState } from "./dailies.ts";
 import { stretch } from "./span.ts";
 
@@ -59,9 +59,9 @@ export const headline = (dailies: Dailies): string => {
   return `${counts.length === 0 ? what : `${what}: ${counts.join(", ")}`}. ${cut}`;
 };
 
-/** Puppet and copy of a part, "oda, copy B"; empty for what belongs to none. */
+/** Puppet and copy of a part, "Oda, copy B"; empty for what belongs to none. */
 export const ownerOf = ({ part }: Pick<Finding, "part">): string =>
-  part?.puppet == null ? "" : part.copy === null ? part.puppet : `${part.puppet}, copy ${part.copy}`;
+  part?.puppet == null ? "" : titled(part.puppet) + (part.copy === null ? "" : `, copy ${part.copy}`);
 
 /** "to the bench (AB): new elbow ball", with as much of it as was said. */
 export const decisionOf = ({ state, verdict, grown }: Finding): string => {

@@ -47,14 +47,18 @@ export const filesIn = async (folder: string): Promise<readonly FoundFile[]> => 
   }
 };
 
-/** A text file and the SHA-256 of its bytes, hexadecimal. Throws a FileProblem. */
-export const readText = async (file: string): Promise<{ readonly text: string; readonly sha256: string }> => {
-  let bytes: Buffer;
+/** A whole file. Throws a FileProblem. */
+export const readBytes = async (file: string): Promise<Uint8Array<ArrayBuffer>> => {
   try {
-    bytes = await readFile(file);
+    return await readFile(file);
   } catch (error) {
     throw problem(file, error);
   }
+};
+
+/** A text file and the SHA-256 of its bytes, hexadecimal. Throws a FileProblem. */
+export const readText = async (file: string): Promise<{ readonly text: string; readonly sha256: string }> => {
+  const bytes = await readBytes(file);
   try {
     const text = new TextDecoder("utf-8", { fatal: true }).decode(bytes);
     return { text, sha256: createHash("sha256").update(bytes).digest("hex") };
@@ -62,6 +66,9 @@ export const readText = async (file: string): Promise<{ readonly text: string; r
     throw new FileProblem(`${file} is no text in UTF-8`);
   }
 };
+
+/** True where there is a file, or a link to one. */
+export const isFile = async (file: string): Promise<boolean> => (await stat(file).catch(() => null))?.isFile() === true;
 
 /** True where two paths lead to the same file. */
 export const isSameFile = async (a: string, b: string): Promise<boolean> => {

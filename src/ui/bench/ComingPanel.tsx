@@ -2,6 +2,7 @@ import { useState } from "react";
 import { Button } from "react-aria-components";
 import type { BenchShot } from "../../reports/bench/holds.ts";
 import { readComingShots, readNeeds } from "../../reports/bench/coming-csv.ts";
+import { puppetWords } from "../../reports/bench/words.ts";
 import { mendBefore } from "../../reports/bench/work-list.ts";
 import { dayWords } from "../../reports/dailies/sentences.ts";
 import { counted } from "../../reports/words.ts";
@@ -119,7 +120,7 @@ export function ComingPanel({ shots }: { readonly shots: readonly BenchShot[] })
               {plan.needs.length > 0 && (
                 <p className={mend.length > 0 ? "coming-mend" : "bench-about"}>
                   {mend.length > 0
-                    ? `To mend first: ${mend.map(({ partName, puppet, copy }) => `${partName} (${puppet ?? ""}${copy === null ? "" : ` ${copy}`})`).join(", ")}`
+                    ? `To mend first: ${mend.map(({ partName, puppet, copy }) => `${partName} of ${puppetWords(puppet, copy)}`).join(", ")}`
                     : "Nothing has to be mended first."}
                 </p>
               )}

@@ -1,5 +1,6 @@
 import type { Flag, Report } from "../../model/index.ts";
-import { type Box, driftDrawing } from "../../reports/dailies/drift-drawing.ts";
+import type { Box } from "../../reports/dailies/drift-drawing.ts";
+import { anchorFrame, boxOf, FINDING_QUALITY, FINDING_WIDTH } from "../../reports/dailies/finding-frames.ts";
 import type { FindingPictures, Picture } from "../../reports/dailies/html.ts";
 import { pictures } from "../state/pictures.ts";
 import { session } from "../state/session.ts";
@@ -8,21 +9,8 @@ import { thumbnailOf } from "../state/thumbnails.ts";
 // Pictures of the anchor and of the last frame of a finding, cut to what it is about: from the frames where the shot is
 // open and they are at hand, else from the small pictures that the store keeps.
 
-/** px across the picture that is kept of a piece of a frame. */
-const WIDTH = 720;
 /** Widest that a frame is asked for, px. */
 const WIDEST = 1920;
-const QUALITY = 0.82;
-
-/** The frame that a flag is told against: where its track began, else the frame before. */
-export function anchorFrame(report: Report, flag: Flag): number {
-  const row = report.tracks.find(({ part, frame }) => part === flag.part && frame === flag.to);
-  return row?.anchor ?? report.shot.frames.findLast((frame) => frame < flag.from) ?? flag.from;
-}
-
-/** What of the frame a finding is about; all of it where it has no place. */
-export const boxOf = (report: Report, flag: Flag): Box =>
-  driftDrawing(report, flag)?.box ?? { x: 0, y: 0, width: report.shot.width, height: report.shot.height };
 
 async function frameBitmap(shot: string, frame: number, width: number): Promise<ImageBitmap | null> {
   const { id, files } = session.get();
@@ -46,17 +34,17 @@ const asDataUrl = (blob: Blob): Promise<string> =>
 
 async function cut(report: Report, shot: string, frame: number, box: Box): Promise<Picture | null> {
   const { width, height } = report.shot;
-  const wanted = Math.min(WIDEST, width, Math.ceil((WIDTH * width) / box.width));
+  const wanted = Math.min(WIDEST, width, Math.ceil((FINDING_WIDTH * width) / box.width));
   const whole = await frameBitmap(shot, frame, wanted);
   if (whole === null) return null;
   try {
     const [sx, sy] = [whole.width / width, whole.height / height];
-    const w = Math.max(1, Math.min(WIDTH, Math.round(box.width * sx)));
+    const w = Math.max(1, Math.min(FINDING_WIDTH, Math.round(box.width * sx)));
     const canvas = new OffscreenCanvas(w, Math.max(1, Math.round((w * box.height) / box.width)));
     canvas
       .getContext("2d")
       ?.drawImage(whole, box.x * sx, box.y * sy, box.width * sx, box.height * sy, 0, 0, canvas.width, canvas.height);
-    const blob = await canvas.convertToBlob({ type: "image/jpeg", quality: QUALITY });
+    const blob = await canvas.convertToBlob({ type: "image/jpeg", quality: FINDING_QUALITY });
     return { dataUrl: await asDataUrl(blob), frame, box };
   } finally {
     whole.close();

@@ -1,4 +1,5 @@
 import { handover } from "../../reports/handover.ts";
+import { titled } from "../../reports/words.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { verdictIn, verdicts } from "../state/verdicts.ts";
@@ -85,7 +86,7 @@ export function HandoverPage() {
                     <tr key={hold.part} className={hold.flagged ? "flagged" : ""}>
                       <th scope="row">
                         {hold.name}
-                        {hold.puppet === null ? "" : `, ${hold.puppet}`}
+                        {hold.puppet === null ? "" : `, ${titled(hold.puppet)}`}
                       </th>
                       <td>{hold.intent ?? "not said"}</td>
                       <td>frame {hold.anchor}</td>

@@ -5,7 +5,7 @@ import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { inBodyOrder } from "../strips/body-order.ts";
-import { titled } from "../words/titled.ts";
+import { titled } from "../../reports/words.ts";
 import { kindWords } from "./words.ts";
 
 /** The sheet's parts in the order of the body, by puppet; what rides on another stands in from it. */

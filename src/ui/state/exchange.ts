@@ -4,8 +4,9 @@ import { writeArchive } from "../../store/archive/write-archive.ts";
 import { pickArchive } from "../opening/pick.ts";
 import { fileOf, type Picked } from "../opening/picked.ts";
 import { saveBlob } from "../opening/save.ts";
-import { flush } from "./keeping.ts";
+import { flush, tellTaken } from "./keeping.ts";
 import { openKept } from "./open-kept.ts";
+import { leaveShot } from "./removing.ts";
 import { addNotice, session } from "./session.ts";
 import { opened } from "./storage.ts";
 import { createStore } from "./store.ts";
@@ -121,6 +122,10 @@ export async function doImport(mode: ImportMode): Promise<void> {
   }
   if (asked.archive.refused.length > 0) addNotice(`Left out of ${asked.file}`, asked.archive.refused);
   const { id } = session.get();
-  // What is open may be another one now.
-  if (id !== null && (await store.read("shot", id)) !== null) await openKept(id);
+  // What stands on other screens would else be written over what came in.
+  for (const kind of ["verdict", "workshop"] as const) tellTaken(kind);
+  if (id === null) return;
+  // What is open may be another one now, or none.
+  if ((await store.read("shot", id)) === null) leaveShot();
+  else await openKept(id);
 }

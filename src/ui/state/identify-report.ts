@@ -1,4 +1,4 @@
-import { type Report, type ShotRecord, shotRecordSchema } from "../../model/index.ts";
+import { isReportOf, type Report, type ShotRecord, shotRecordSchema } from "../../model/index.ts";
 import { sawRevision, update } from "./keeping.ts";
 import { now, productionFor, setKept } from "./kept-shot.ts";
 import { session } from "./session.ts";
@@ -7,12 +7,6 @@ import { listKept, opened, readKept } from "./storage.ts";
 // A report that was opened without its frames is a shot of the store too: verdicts on it are kept.
 
 const slug = (text: string) => text.replace(/[^\w-]+/gu, "-").replace(/^-|-$/gu, "");
-
-const isOf = (report: Report, { name, folder, width, height }: ShotRecord): boolean =>
-  name === report.shot.name &&
-  folder === report.shot.folder &&
-  width === report.shot.width &&
-  height === report.shot.height;
 
 /** The record of a shot of which nothing but its report is known. */
 async function recordOf(report: Report, id: string): Promise<ShotRecord> {
@@ -43,7 +37,7 @@ async function recordOf(report: Report, id: string): Promise<ShotRecord> {
 export async function identifyReport(report: Report): Promise<void> {
   if ((await opened) === null || report.shot.frames.length === 0) return;
   const shots = (await listKept("shot")).map(({ value }) => value);
-  const there = shots.find((shot) => isOf(report, shot)) ?? null;
+  const there = shots.find((shot) => isReportOf(report, shot)) ?? null;
   const { frames, name, folder } = report.shot;
   const id = there?.id ?? ["report", slug(folder), slug(name), frames[0]].join("-");
   const record = there ?? (await recordOf(report, id));

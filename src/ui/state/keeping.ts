@@ -207,12 +207,16 @@ export async function settleClash(clash: Clash, mine: boolean): Promise<void> {
   const there = await store.read(clash.kind, clash.id);
   seen.set(key, there?.revision ?? 0);
   if (mine && !entries.has(key)) put(key, entry.waiting, entry.what);
-  if (!mine) for (const listener of taken) listener(clash.kind, clash.id);
+  if (!mine) tellTaken(clash.kind, clash.id);
 }
 type Clash = ReturnType<typeof storage.get>["clashes"][number];
 
 const taken = new Set<(kind: Kind, id: string) => void>();
-/** Told where the other tab's version is to be shown. */
+/** What this page shows of a kind is to be what the store has now. */
+export function tellTaken(kind: Kind, id = ""): void {
+  for (const listener of taken) listener(kind, id);
+}
+/** Told where the store's version is to be shown. */
 export const onTaken = (listener: (kind: Kind, id: string) => void): void => {
   taken.add(listener);
 };

@@ -8,6 +8,7 @@ import {
   type ShotRecord,
   summariseHolds,
 } from "../../model/index.ts";
+import { asKept } from "../../store/pack-report.ts";
 import type { TextFile } from "../opening/documents.ts";
 import { openShot } from "./checking.ts";
 import { keep, replace, sawRevision, update } from "./keeping.ts";
@@ -133,8 +134,9 @@ async function keepReport(id: string, report: Report, sheet: Sheet | null): Prom
   const before = (await readKept("report", id))?.value.report ?? null;
   const fresh = before === null ? [] : freshFlags(report.flags, before.flags);
   const at = now();
-  replace("report", id, () => ({ id, shot: id, report, changed: at }));
-  replace("holds", id, () => ({ id, shot: id, version: HOLDS_VERSION, holds: summariseHolds(report, sheet) }));
+  const rounded = asKept(report);
+  replace("report", id, () => ({ id, shot: id, report: rounded, changed: at }));
+  replace("holds", id, () => ({ id, shot: id, version: HOLDS_VERSION, holds: summariseHolds(rounded, sheet) }));
   update("shot", id, (there) =>
     there === null ? null : { ...there, report: id, shootingDay: dayOf(report), freshFlags: fresh, changed: at },
   );

@@ -19,8 +19,7 @@ const MOST_LINES = 6;
 
 /** What an import would do, in numbers, before it does it. */
 export function ImportDialog() {
-  const { asked, doing, done, total } = useStore(exchange, (value) => value);
-  const [mode, setMode] = useState<ImportMode>("merge");
+  const { asked, doing } = useStore(exchange, (value) => value);
   const isBusy = doing !== null;
   return (
     <ModalOverlay
@@ -32,57 +31,58 @@ export function ImportDialog() {
       <Modal className="modal wide">
         <Dialog className="dialog">
           <Heading slot="title">Import {asked?.file}</Heading>
-          {asked && (
-            <>
-              <RadioGroup
-                className="choices"
-                aria-label="How it is imported"
-                value={mode}
-                onChange={(value) => setMode(value === "replace" ? "replace" : "merge")}
-              >
-                <Radio value="merge" className="choice">
-                  <strong>Add it</strong>
-                  <span>Of two versions of one thing the later one stays.</span>
-                </Radio>
-                <Radio value="replace" className="choice">
-                  <strong>Put it in the place of everything here</strong>
-                  <span>What isn't in the file goes.</span>
-                </Radio>
-              </RadioGroup>
-              <Counts plan={asked.plans[mode]} />
-              {mode === "merge" && <Lines title="Stays as it is here" lines={asked.plans.merge.kept} />}
-              <Lines title="Can't be read and is left out" lines={asked.archive.refused} />
-            </>
-          )}
-          <footer>
-            {doing === "importing" && (
-              <span className="exchange-progress" role="status">
-                {done} of {total} written
-              </span>
-            )}
-            {mode === "replace" && (
-              <Button className="button" isDisabled={isBusy} onPress={() => void exportStore(null)}>
-                Export what is here first
-              </Button>
-            )}
-            <Button className="button" isDisabled={isBusy} onPress={dropImport}>
-              Not now
-            </Button>
-            <Button
-              className="button strong"
-              isDisabled={isBusy || asked === null || asked.plans[mode].batches.length === 0}
-              onPress={() => void doImport(mode)}
-            >
-              {asked?.plans[mode].batches.length === 0
-                ? "Nothing to do"
-                : mode === "merge"
-                  ? "Add it"
-                  : "Replace everything"}
-            </Button>
-          </footer>
+          {asked && <Asked asked={asked} />}
         </Dialog>
       </Modal>
     </ModalOverlay>
+  );
+}
+
+/** Both ways, each with what it would do. Replacing is chosen anew for each file. */
+function Asked({ asked }: { readonly asked: NonNullable<ReturnType<typeof exchange.get>["asked"]> }) {
+  const { doing, done, total } = useStore(exchange, (value) => value);
+  const [mode, setMode] = useState<ImportMode>("merge");
+  const isBusy = doing !== null;
+  const isNothing = asked.plans[mode].batches.length === 0;
+  return (
+    <>
+      <RadioGroup
+        className="choices"
+        aria-label="How it is imported"
+        value={mode}
+        onChange={(value) => setMode(value === "replace" ? "replace" : "merge")}
+      >
+        <Radio value="merge" className="choice">
+          <strong>Add it</strong>
+          <span>Of two versions of one thing the later one stays.</span>
+        </Radio>
+        <Radio value="replace" className="choice">
+          <strong>Put it in the place of everything here</strong>
+          <span>What isn't in the file goes.</span>
+        </Radio>
+      </RadioGroup>
+      <Counts plan={asked.plans[mode]} />
+      {mode === "merge" && <Lines title="Stays as it is here" lines={asked.plans.merge.kept} />}
+      <Lines title="Can't be read and is left out" lines={asked.archive.refused} />
+      <footer>
+        {doing === "importing" && (
+          <span className="exchange-progress" role="status">
+            {done} of {total} written
+          </span>
+        )}
+        {mode === "replace" && (
+          <Button className="button" isDisabled={isBusy} onPress={() => void exportStore(null)}>
+            Export what is here first
+          </Button>
+        )}
+        <Button className="button" isDisabled={isBusy} onPress={dropImport}>
+          Not now
+        </Button>
+        <Button className="button strong" isDisabled={isBusy || isNothing} onPress={() => void doImport(mode)}>
+          {isNothing ? "Nothing to do" : mode === "merge" ? "Add it" : "Replace everything"}
+        </Button>
+      </footer>
+    </>
   );
 }
 

@@ -42,12 +42,14 @@ function Footer() {
         {doing === "exporting" && `Exporting: ${done} of ${counted(total, "shot")}`}
         {doing === "reading" && "Reading the file"}
       </span>
-      <Button className="button" isDisabled={doing !== null || isClosed} onPress={() => void chooseImport()}>
+      {/* Pending, not disabled: a disabled button loses the focus, and Escape would no longer close anything. */}
+      <Button className="button" isPending={doing !== null} isDisabled={isClosed} onPress={() => void chooseImport()}>
         Import a file
       </Button>
       <Button
         className="button"
-        isDisabled={doing !== null || isEmpty || isClosed}
+        isPending={doing !== null}
+        isDisabled={isEmpty || isClosed}
         onPress={() => void exportStore(null)}
       >
         Export everything

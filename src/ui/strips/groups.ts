@@ -1,4 +1,4 @@
-import { titled } from "../words/titled.ts";
+import { titled } from "../../reports/words.ts";
 import type { Strip } from "./strips.ts";
 
 /** Strips that belong together: those of one puppet, of the set, or found in the pictures. */

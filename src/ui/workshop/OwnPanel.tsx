@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { Button } from "react-aria-components";
 import { flagKindLabels, flagKinds } from "../../model/index.ts";
+import { titled } from "../../reports/words.ts";
 import { builtIn } from "../../workshop/built-in.ts";
 import { type Cause, causeSchema, type Fix, fixSchema } from "../../workshop/knowledge.ts";
 import {
@@ -306,7 +307,7 @@ export function OwnPanel() {
             {own.outcomes.map((outcome, i) => (
               <li key={`${i}${outcome.date}`}>
                 {outcome.date}: {fixName(outcome.fix)}, {flagKindLabels[outcome.kind]}
-                {outcome.puppet !== null && ` of ${outcome.puppet}`}
+                {outcome.puppet !== null && ` of ${titled(outcome.puppet)}`}
                 {outcome.shot !== null && ` in ${outcome.shot}`}: {outcome.stopped ? "it stopped" : "it did not stop"}.{" "}
                 <Button
                   className="link"
