@@ -15,8 +15,8 @@ from scipy.spatial import cKDTree
 from scipy.special import j1
 import pieces_io as io
 from lens import apply
+from places import TARGET
 
-TARGET = os.environ.get("HOLDFAST_SAMPLE_OUT") or os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 EXPOSURE = 0.86
 # sensor: variance = PHOTON * signal + READ**2, in linear light where 1 is white
 PHOTON, READ = 1.05e-4, 0.0008

@@ -8,10 +8,11 @@ import os
 import cv2
 import numpy as np
 from scipy.ndimage import gaussian_filter, map_coordinates
+import places
 import sheets
 import shot_hive_010 as shot
 
-TARGET = sheets.TARGET
+TARGET = places.TARGET
 
 
 def frame(variant, f):
@@ -59,9 +60,10 @@ def main():
         t = {p["id"]: {r["frame"]: r for r in p["frames"]} for p in truth["parts"]}
         a = grey(variant, 1)
         back = np.zeros(a.shape, bool)
-        back[20:230, 560:1260] = True
+        k = places.SMALLER
+        back[20 // k:230 // k, 560 // k:1260 // k] = True
         back &= ~(sheets.inside(next(p for p in sheet["parts"] if p["id"] == "hat")["outlines"][0]["points"]))
-        back[150:300, 440:790] = False
+        back[150 // k:300 // k, 440 // k:790 // k] = False
         for f in (2, 14, 15, last):
             p = fit(a, grey(variant, f), back, turn=False)
             c = next(c for c in truth["camera"] if c["frame"] == f)
@@ -69,6 +71,8 @@ def main():
         cam = np.array([next(c for c in truth["camera"] if c["frame"] == last)[k] for k in ("dx", "dy")])
         for pid in ("torso", "apron", "head", "hat", "hair-left", "hair-right", "scarf", "upper-arm-left", "forearm-left", "hand-left", "jar", "hive-frame", "smoker"):
             m = mask_of(sheet, pid)
+            if m.sum() < 150:
+                continue
             p = fit(a, grey(variant, last), m)
             q = t[pid][last]
             print("%s %-15s 1 -> %d: %+.3f %+.3f turn %+.5f   truth %+.3f %+.3f %+.5f  (%d px)" % (

@@ -12,9 +12,9 @@ import puppet_bones as oda
 import quill_bones as quill
 from lens import apply
 from parts import puppet
+from places import TARGET
 from sheets import dump, inside, outline, r
 
-TARGET = os.environ.get("HOLDFAST_SAMPLE_OUT") or os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 JOINTS = {**oda.JOINTS, **quill.JOINTS}
 SEEN = 0.02                                  # px: from here on a drift counts as begun
 

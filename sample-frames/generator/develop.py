@@ -11,10 +11,11 @@ os.environ["OPENCV_IO_ENABLE_OPENEXR"] = "1"
 import cv2                                  # noqa: E402
 import numpy as np                          # noqa: E402
 from PIL import Image                       # noqa: E402
+import places                               # noqa: E402
 import shot_hive_010 as shot                # noqa: E402
+from places import TARGET                   # noqa: E402
 
-PIECES = os.path.join("/tmp/holdfast-sample", shot.NAME)
-TARGET = os.environ.get("HOLDFAST_SAMPLE_OUT") or os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+PIECES = os.path.join(places.PIECES, shot.NAME)
 EXPOSURE = 0.86
 QUALITY = 89
 # sensor: variance = PHOTON * signal + READ**2, in linear light where 1 is white

@@ -10,8 +10,9 @@ import bpy
 import numpy as np
 from mathutils import Vector
 from mathutils.bvhtree import BVHTree
+from places import PIECES
 
-TEX = "/tmp/holdfast-sample/textures"
+TEX = os.path.join(PIECES, "textures")
 _mats = {}
 
 

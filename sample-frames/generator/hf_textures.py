@@ -395,5 +395,5 @@ def paint_all(folder):
 
 
 if __name__ == "__main__":
-    import sys
-    paint_all(sys.argv[1] if len(sys.argv) > 1 else "/tmp/holdfast-sample/textures")
+    from places import PIECES
+    paint_all(os.path.join(PIECES, "textures"))

@@ -10,7 +10,7 @@ Jobs:
     geometry  who is at each pixel and where on the surface: for outlines, truth and what is carried along
 
 The key lamp (with the ambient light and all that glows) and the other lamps are rendered apart and added in linear light.
-Layers have a transparent ground, premultiplied. Intermediates go to /tmp/holdfast-sample/<scene>/.
+Layers have a transparent ground, premultiplied. Intermediates go to PIECES/<scene>/ (places.py).
 """
 import argparse
 import importlib
@@ -23,7 +23,7 @@ from mathutils import Matrix, Vector
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, HERE)
-TMP = "/tmp/holdfast-sample"
+from places import PIECES, SMALLER     # noqa: E402
 GROUPS = {"key": ("key",), "rest": ("fill", "rim"), "all": ("key", "fill", "rim")}
 
 
@@ -194,7 +194,7 @@ def render(sc, path, seed, samples, rect=None):
 def beauty(sc, name, seed, samples, rect=None):
     for k, which in enumerate(("key", "rest")):
         light(which)
-        render(sc, os.path.join(OUT, "%s_%s_p%d.exr" % (name, which, PASS)), seed * 2 + k + 100000 * PASS, samples[k], rect)
+        render(sc, os.path.join(OUT, "%s_%s_p%d.exr" % (name, which, PASS)), seed * 2 + k + 100000 * PASS, samples[k] if SMALLER == 1 else 1, rect)
     if rect is not None:
         json.dump(rect, open(os.path.join(OUT, name + ".json"), "w"))
 
@@ -288,7 +288,7 @@ def main():
     ap.add_argument("--only", type=str, default="", help="one layer alone")
     a = ap.parse_args(sys.argv[sys.argv.index("--") + 1:])
     scene = importlib.import_module("scene_" + a.scene)
-    OUT, PASS = os.path.join(TMP, scene.NAME), a.number
+    OUT, PASS = os.path.join(PIECES, scene.NAME), a.number
     os.makedirs(OUT, exist_ok=True)
     sc = prepare()
     if hasattr(scene, "fit"):
@@ -299,7 +299,7 @@ def main():
         light("all")
         sc.render.resolution_percentage = a.percent
         sc.render.image_settings.file_format, sc.render.image_settings.color_depth = "PNG", "8"
-        path = os.path.join(TMP, "preview_%s_%02d" % (scene.NAME, a.frame))
+        path = os.path.join(PIECES, "preview_%s_%02d" % (scene.NAME, a.frame))
         sc.render.filepath, sc.cycles.samples = path, a.samples
         bpy.ops.render.render(write_still=True)
     elif a.job == "geometry":

@@ -4,12 +4,11 @@ import os
 os.environ["OPENCV_IO_ENABLE_OPENEXR"] = "1"
 import cv2                                  # noqa: E402
 import numpy as np                          # noqa: E402
-
-TMP = "/tmp/holdfast-sample"
+from places import PIECES                   # noqa: E402
 
 
 def folder(scene):
-    return os.path.join(TMP, scene.NAME)
+    return os.path.join(PIECES, scene.NAME)
 
 
 def exr(scene, name):

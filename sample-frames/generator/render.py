@@ -10,7 +10,7 @@ Jobs:
 
 Pictures are rendered at twice the size and averaged down: far less noise for the same work.
 The key lamp and the other lamps are rendered apart, for the same reason, and added in linear light.
-Intermediates go to /tmp/holdfast-sample/<shot>/.
+Intermediates go to PIECES/<shot>/ (places.py).
 """
 import argparse
 import json
@@ -23,11 +23,11 @@ from mathutils import Matrix, Vector
 HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, HERE)
 import puppet_oda as puppet            # noqa: E402
+from places import PIECES              # noqa: E402
 import set_honey_shed as stage         # noqa: E402
 import shot_hive_010 as shot           # noqa: E402
 
-TMP = "/tmp/holdfast-sample"
-OUT = os.path.join(TMP, shot.NAME)
+OUT = os.path.join(PIECES, shot.NAME)
 
 
 def prepare(samples):
@@ -265,7 +265,7 @@ def main():
         set_pose(a.frame, shot.NAME, 0.0)
         sc.render.image_settings.file_format = "PNG"
         sc.render.image_settings.color_depth = "8"
-        render(sc, os.path.join(TMP, "preview_%02d.png" % a.frame), 1, tuple(int(v) for v in a.rect.split(",")) if a.rect else None)
+        render(sc, os.path.join(PIECES, "preview_%02d.png" % a.frame), 1, tuple(int(v) for v in a.rect.split(",")) if a.rect else None)
         return
     if a.job == "geometry":
         geometry()

@@ -6,12 +6,13 @@ import numpy as np
 import puppet_bones as oda
 import quill_bones as quill
 from lens import Lens
+from places import SMALLER
 from puppet_bones import _move
 
 NAME = "bench"
 FRAMES = list(range(1, 25))
 FINE = 3                                   # rendered px for a px of LENS
-LENS = Lens((0.0, 0.0, 14.15), 97.5, 9.0, 1280, 720, focus=96.3)
+LENS = Lens((0.0, 0.0, 14.15), 97.5, 9.0, 1280 // SMALLER, 720 // SMALLER, focus=96.3)
 ODA_AT, QUILL_AT = _move((-6.4, 0, 0)), _move((11.4, 0, 0))
 
 # right arm of Oda: (upper, forward), (fore, forward), (hand, forward), degrees; 0 is the picture's right, 90 is up

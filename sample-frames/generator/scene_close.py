@@ -6,12 +6,13 @@ import numpy as np
 import quill_bones as quill
 from capture import share_of_creep
 from lens import Lens, apply, turn_about
+from places import SMALLER
 from puppet_bones import _move, _rot
 
 NAME = "close"
 FRAMES = list(range(1, 25))
 FINE = 2
-LENS = Lens((11.6, 0.0, 14.5), 62.0, 9.0, 1280, 720, focus=60.4)
+LENS = Lens((11.6, 0.0, 14.5), 62.0, 9.0, 1280 // SMALLER, 720 // SMALLER, focus=60.4)
 QUILL_AT = _move((11.4, 0, 0))
 POSE = {"left": ((-22, 4), (48, 8), (52, 6)), "right": ((-112, 14), (-62, 46), (-30, 20))}
 YAW, NOD, TILT = -9.0, 2.0, 0.0

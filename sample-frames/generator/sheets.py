@@ -6,11 +6,12 @@ import json
 import os
 import cv2
 import numpy as np
+import places
 import puppet_bones as puppet
 import shot_hive_010 as shot
+from places import TARGET
 
-PIECES = os.path.join("/tmp/holdfast-sample", shot.NAME)
-TARGET = os.environ.get("HOLDFAST_SAMPLE_OUT") or os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+PIECES = os.path.join(places.PIECES, shot.NAME)
 
 # id: name, kind, carrier, build, grams
 PARTS = {

@@ -4,10 +4,11 @@ Two variants: "hive_010" has a sagging left shoulder and a knocked camera, "hive
 All the shot's numbers are here; render.py and develop.py ask this module.
 """
 import numpy as np
+from places import SMALLER
 
 NAME = "hive_010"
 FRAMES = list(range(1, 25))
-WIDTH, HEIGHT = 1280, 720
+WIDTH, HEIGHT = 1280 // SMALLER, 720 // SMALLER
 FPS = 24
 VARIANTS = {"hive_010": dict(sag=True, knock=True, seed=1010), "hive_010_true": dict(sag=False, knock=False, seed=2020)}
 

@@ -7,10 +7,11 @@ import scene_bench as scene
 from capture import times as capture_times
 from lens import apply, smoothstep, turn_about
 from parts import ODA, PROPS, QUILL, intents
+from places import SMALLER
 from puppet_bones import _move
 
 NAME, FRAMES, LENS, SCALE, SEED = "hive_020", scene.FRAMES, scene.LENS, 1.0, 2020
-SIZE = (1280, 720)
+SIZE = (1280 // SMALLER, 720 // SMALLER)
 QUALITY, FLICKER, TARGET_MB = 89, 0.005, 8
 COPIES = {"oda": "A", "quill": "B"}
 LAST = FRAMES[-1]

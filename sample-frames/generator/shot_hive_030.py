@@ -7,9 +7,10 @@ import os
 import scene_close as scene
 from capture import CLOSE_SEED, CLOSE_START, times as capture_times
 from parts import CLOSE_PROPS, QUILL_CLOSE, intents
+from places import PIECES, SMALLER
 
 NAME, FRAMES, LENS, SCALE, SEED = "hive_030", scene.FRAMES, scene.LENS, 1.0, 3030
-SIZE = (1280, 720)
+SIZE = (1280 // SMALLER, 720 // SMALLER)
 QUALITY, FLICKER, TARGET_MB = 89, 0.004, 8
 COPIES = {"quill": "A"}
 LAST = FRAMES[-1]
@@ -17,7 +18,7 @@ LAST = FRAMES[-1]
 
 def bones(frame):
     if not scene.SIZES["sag"]:
-        scene.SIZES.update(json.load(open(os.path.join("/tmp/holdfast-sample", scene.NAME, "sizes.json"))))
+        scene.SIZES.update(json.load(open(os.path.join(PIECES, scene.NAME, "sizes.json"))))
     return scene.bones(frame)
 
 

@@ -6,9 +6,10 @@ import numpy as np
 import scene_bench as scene
 from capture import times as capture_times
 from parts import ODA, PROPS, QUILL, intents
+from places import SMALLER
 
 NAME, FRAMES, LENS, SCALE, SEED = "hive_040", scene.FRAMES, scene.LENS, 1.5, 4040
-SIZE = (1920, 1080)
+SIZE = (1920 // SMALLER, 1080 // SMALLER)
 QUALITY, FLICKER, TARGET_MB = 88, 0.0025, 14
 COPIES = {"oda": "A", "quill": "B"}
 LAST = FRAMES[-1]
@@ -16,7 +17,7 @@ LAST = FRAMES[-1]
 LAMP_AT, LAMP = 5, 0.95                    # the key lamp, with the light that comes back from the walls
 BLOCKED = scene.BLOCKER                    # frames in which something throws its shadow on Oda's jacket
 REPEAT = {14: 13}
-FLECK_AT, FLECK_PX = (15, 16), (1046.0, 404.0)
+FLECK_AT, FLECK_PX = (15, 16), (1046.0 / SMALLER, 404.0 / SMALLER)
 SOFT_FROM, FOCUS_TO = 17, scene.LENS.focus - 2.2      # first soft frame; where the focus is at the last one, cm
 
 bones = scene.bones
