@@ -24,10 +24,15 @@ declare global {
 
 // A shot that is opened from the store: its report at once, its frames as soon as the browser may read them.
 
-/** Where the frames of the shot that is open are. */
+/**
+ * "ask": the browser wants a click; "denied": it was clicked, and somebody said no; "gone": the folder isn't there; "point":
+ * nobody knows.
+ */
+type Away = "ask" | "denied" | "gone" | "point";
+
+/** Where the frames of the shot that is open are; null: they are there, or none are asked for. */
 export const framesAway = createStore<{
-  /** null: they are there, or none are asked for. "ask": the browser wants a click; "gone": it doesn't find them; "point": nobody knows. */
-  readonly why: "ask" | "gone" | "point" | null;
+  readonly why: Away | null;
   readonly folder: string;
 }>({ why: null, folder: "" });
 
@@ -103,7 +108,7 @@ export async function openKept(id: string): Promise<void> {
   }
 }
 
-const setAway = (why: "ask" | "gone" | "point" | null) => framesAway.set({ why, folder: record?.folder ?? "" });
+const setAway = (why: Away | null) => framesAway.set({ why, folder: record?.folder ?? "" });
 
 async function findFrames(): Promise<void> {
   const shot = record;
@@ -139,7 +144,7 @@ async function attach(folder: PickedFolder): Promise<void> {
   const found = findSequences(folder.files.map((file) => file.name));
   const chosen = chooseSequence(found, shot.sequence);
   if ("error" in chosen) {
-    setAway("point");
+    setAway(handle === null ? "point" : "gone");
     addNotice(`These are not the frames of ${shot.name}`, [`${folder.name}: ${chosen.error}`]);
     return;
   }
@@ -151,7 +156,7 @@ async function attach(folder: PickedFolder): Promise<void> {
   const isOwn =
     shot.fingerprint === null ? isNamed : prints.start === shot.startPrint || prints.whole === shot.fingerprint;
   if (!isOwn) {
-    setAway("point");
+    setAway(handle === null ? "point" : "gone");
     addNotice(`These are not the frames of ${shot.name}`, [
       `The first frame in ${folder.name} is another picture than the one that was checked. To check it as a shot of its own, open the folder.`,
     ]);
@@ -182,6 +187,7 @@ export async function showFrames(): Promise<void> {
   if (handle === null) return pointAtFolder();
   const answer = await handle.requestPermission({ mode: "read" });
   if (answer === "granted") await readHandle(handle);
+  else setAway("denied");
 }
 
 /** The folder was moved, or nobody knows where it is: a person shows it. */

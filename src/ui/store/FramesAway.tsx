@@ -6,12 +6,18 @@ import { useStore } from "../state/store.ts";
 export function FramesAway() {
   const { why, folder } = useStore(framesAway, (value) => value);
   if (why === null) return null;
+  const isKnown = why === "ask" || why === "denied";
   return (
     <div className="frames-away">
       <p>
         {why === "ask" && (
           <>
             The frames lie in <strong>{folder}</strong>. The browser asks before it reads them again.
+          </>
+        )}
+        {why === "denied" && (
+          <>
+            The browser was told not to read <strong>{folder}</strong>. The report is here all the same.
           </>
         )}
         {why === "gone" && (
@@ -21,19 +27,18 @@ export function FramesAway() {
         )}
         {why === "point" && (
           <>
-            The report is here; the frames are in <strong>{folder || "their folder"}</strong>, and this browser can't
-            keep the way to it.
+            The report is here. The frames are in <strong>{folder || "their folder"}</strong>: show it once more.
           </>
         )}
       </p>
       <div className="button-row">
-        {why === "ask" && (
+        {isKnown && (
           <Button className="button strong" onPress={() => void showFrames()}>
             Show the frames
           </Button>
         )}
-        <Button className={why === "ask" ? "button" : "button strong"} onPress={() => void pointAtFolder()}>
-          {why === "ask" ? "It was moved" : "Show the folder"}
+        <Button className={isKnown ? "button" : "button strong"} onPress={() => void pointAtFolder()}>
+          {isKnown ? "It was moved" : "Show the folder"}
         </Button>
       </div>
     </div>
