@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
 import type { FrameRow } from "../../src/analysis/series.ts";
+import { frameNumber } from "../../src/units/index.ts";
 import { createRandom } from "../support/random.ts";
 import type { Shot } from "../support/shot.ts";
 import * as shots from "../support/shots.ts";
@@ -122,5 +123,35 @@ test("sharpness that only scatters is not flagged, nor is a change within the ba
         ),
       ).flags,
     ).toEqual([]);
+  }
+});
+
+/** A camera that moves in by 1.2 %, eased; its picture gains contrast at any wavelength as a texture does that is blurred by 1.3 px. */
+const zoomed = (rows: readonly FrameRow[]): readonly FrameRow[] =>
+  rows.map((row) => {
+    const grown = 0.006 * (1 - Math.cos((Math.PI * (row.frame - 1)) / 23));
+    const camera = row.camera === null ? null : { ...row.camera, scale: Math.exp(grown) };
+    if (row.focus === undefined) return { ...row, camera };
+    const { loss, regions } = row.focus;
+    const focus = { ...row.focus, loss: loss - 5 * grown, regions: regions.map((one) => one - 5 * grown) };
+    return { ...row, camera, focus };
+  });
+
+test("what a camera gains by moving in is not soft, and a focus that is touched on the way still is", () => {
+  const meant = { cameraHolds: [], cameraMoves: [{ from: frameNumber(1), to: frameNumber(24) }] };
+  const soft = (rows: readonly FrameRow[], more = {}): string[] =>
+    judge(shot(zoomed(rows), [], more))
+      .flags.filter(({ kind }) => kind === "soft")
+      .map(({ from }) => String(from));
+  for (let seed = 0; seed < 20; seed++) {
+    const untouched = focused(seed, () => 0);
+    expect(soft(untouched, meant)).toEqual([]);
+    expect(soft(untouched)).toHaveLength(1);
+    expect(
+      soft(
+        focused(seed, (frame) => (frame >= 12 ? 0.12 : 0)),
+        meant,
+      ),
+    ).toEqual(["12"]);
   }
 });

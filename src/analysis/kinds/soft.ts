@@ -3,6 +3,7 @@ import { likelyCauses } from "../../workshop/seam.ts";
 import type { JudgeInput } from "../series.ts";
 import { type FocusChange, focusChanges } from "./evidence/focus-change.ts";
 import { LATTICE_COLS, LATTICE_ROWS } from "./evidence/light-change.ts";
+import { withoutZoom } from "./evidence/without-zoom.ts";
 import type { Finding, Kind } from "./kind.ts";
 import { thresholdsFor } from "./threshold-at.ts";
 
@@ -25,7 +26,7 @@ export const soft: Kind = {
   },
   find: ({ input, camera }, bandOf) => {
     const band = bandOf(SOFT);
-    return focusChanges(input.frames, band)
+    return focusChanges(withoutZoom(input.frames, input.cameraMoves ?? []), band)
       .filter(({ loss }) => Math.abs(loss) > band)
       .filter((change) => !camera.some((event) => isAt(event, change)) || isBeyondResampling(change, band))
       .map((change) => softFinding(change, input));
