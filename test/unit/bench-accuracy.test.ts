@@ -27,7 +27,9 @@ beforeAll(async () => {
 
 /** Cells that miss a line of the reach, in words. */
 const missed = (lines: ReturnType<typeof reachLines>): string[] =>
-  lines.filter((line) => !line.reached).map(({ what, cell, value, limit }) => `${what}: ${cell}: ${value} of ${limit}`);
+  lines
+    .filter((line) => !line.reached && line.impossible === null)
+    .map(({ what, cell, value, limit }) => `${what}: ${cell}: ${value} of ${limit}`);
 
 test("parts still and drifting reach what the bench asks for in a few cells", () => {
   const lines = reachLines(parts, [], []);

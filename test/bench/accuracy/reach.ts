@@ -25,6 +25,8 @@ export interface Line {
   /** What it may be at most, or has to be at least. */
   readonly limit: number;
   readonly reached: boolean;
+  /** Why nobody could reach it; null where it can be reached. */
+  readonly impossible: string | null;
 }
 
 export const nameOf = ({ size, texture, noise, jpeg }: PartCell): string =>
@@ -39,6 +41,7 @@ const atMost = (what: string, cell: string, value: number, limit: number): Line 
   value,
   limit,
   reached: value <= limit,
+  impossible: null,
 });
 
 /** Every cell that a reach line speaks of, with what it came to. */
@@ -66,21 +69,39 @@ export function reachLines(
       const { z, zLow, zHigh } = figures;
       const reached = zLow <= Z_HIGH && zHigh >= Z_LOW;
       const limit = z > Z_HIGH ? Z_HIGH : Z_LOW;
-      lines.push({ what: "z's 95 % interval overlaps 0.9 to 1.1", cell: name, value: z, limit, reached });
+      lines.push({
+        what: "z's 95 % interval overlaps 0.9 to 1.1",
+        cell: name,
+        value: z,
+        limit,
+        reached,
+        impossible: null,
+      });
     }
     if (isTextured(texture) && noise <= MOST_NOISE)
       lines.push(atMost("not measured: at most 2 % of frames", name, figures.notMeasured, NOT_MEASURED_SHARE));
   }
-  for (const { disturbance, size, texture, figures } of disturbed) {
+  for (const { disturbance, size, texture, figures, worstBound, within, possible, hidden } of disturbed) {
     if (!isTextured(texture)) continue;
+    const cell = `${size} px ${texture}, ${disturbance}`;
     const limit = WITHIN_SHARE;
-    lines.push({
-      what: "disturbed: 95 % of frames within 0.1 px",
-      cell: `${size} px ${texture}, ${disturbance}`,
-      value: figures.within,
-      limit,
-      reached: figures.within >= limit,
-    });
+    const reached = within >= limit;
+    lines.push(
+      {
+        what: "disturbed: 95 % of visible frames within 0.1 px",
+        cell,
+        value: within,
+        limit,
+        reached,
+        impossible:
+          reached || possible >= limit
+            ? null
+            : `can't be reached by anybody: bound ${worstBound.toFixed(3)} px, ${(100 * possible).toFixed(0)} % at best`,
+      },
+      atMost("disturbed: not measured: at most 2 % of visible frames", cell, figures.notMeasured, NOT_MEASURED_SHARE),
+    );
+    if (hidden.frames > 0)
+      lines.push(atMost("disturbed: no hidden frame told wrongly", cell, hidden.wrong / hidden.frames, 0));
   }
   for (const cell of cameras) {
     const { noise, jpeg, figures, width } = cell;

@@ -26,12 +26,14 @@ export function partLine(cell: PartCell): string {
   return `${name}${px(f.rmse)}${px(bound)}${ratio}${px(f.bias)}${spread(f.z, f.zLow, f.zHigh)}${shares}${beside}`;
 }
 
-export const disturbedHeader = `${"disturbed, whole check, JPEG 92".padEnd(CELL)}${["RMSE", "95 %", "<0.1 px", "not m."].map((word) => word.padStart(9)).join("")}${"z (95 %)".padStart(21)}   ECC: RMSE, worst, <0.1 px`;
+export const disturbedHeader = `${"disturbed, whole check, JPEG 92".padEnd(CELL)}${["RMSE", "bound", "95 %", "<0.1 px", "possible", "not m."].map((word) => word.padStart(9)).join("")}${"z (95 %)".padStart(21)}   hidden: told, wrong   ECC: RMSE, worst, <0.1 px`;
 
-export function disturbedLine({ disturbance, size, texture, noise, figures: f, ecc }: DisturbedCell): string {
+export function disturbedLine(cell: DisturbedCell): string {
+  const { disturbance, size, texture, noise, figures: f, bound, within: near, possible, hidden, ecc } = cell;
   const name = `${size} px ${texture}, noise ${noise}, ${disturbance}`.padEnd(CELL);
   const beside = ecc === null ? "" : `   ${px(ecc.rmse)}${px(ecc.worst)} ${percent(ecc.within)}`;
-  return `${name} ${px(f.rmse)} ${px(f.p95)} ${percent(f.within)} ${percent(f.notMeasured)}${spread(f.z, f.zLow, f.zHigh)}${beside}`;
+  const unseen = `   ${hidden.said} of ${hidden.frames}, ${hidden.wrong}`;
+  return `${name} ${px(f.rmse)} ${px(bound)} ${px(f.p95)} ${percent(near)} ${percent(possible)} ${percent(f.notMeasured)}${spread(f.z, f.zLow, f.zHigh)}${unseen}${beside}`;
 }
 
 export const cameraHeader = `${"camera, whole check".padEnd(CELL)}${["RMSE", "bound", "ratio", "bias"].map((word) => word.padStart(8)).join("")}${"z (95 %)".padStart(21)}${"not meas.".padStart(10)}`;
@@ -47,10 +49,13 @@ export function verdict(lines: readonly Line[]): string {
   const out: string[] = [];
   for (const what of new Set(lines.map((line) => line.what))) {
     const all = lines.filter((line) => line.what === what);
-    const missed = all.filter((line) => !line.reached);
+    const missed = all.filter((line) => !line.reached && line.impossible === null);
+    const impossible = all.filter((line) => line.impossible !== null);
     out.push(
-      `${missed.length === 0 ? "ok    " : "MISSED"} ${what}: ${all.length - missed.length} of ${all.length} cells`,
+      `${missed.length === 0 ? "ok    " : "MISSED"} ${what}: ${all.length - missed.length - impossible.length} of ${all.length - impossible.length} cells${impossible.length === 0 ? "" : `, and ${impossible.length} that can't`}`,
     );
+    for (const { cell, value, impossible: why } of impossible)
+      out.push(`         ${cell}: ${value.toFixed(4)}, ${why}`);
     for (const { cell, value, limit } of missed)
       out.push(`         ${cell}: ${value.toFixed(4)}, limit ${limit.toFixed(4)}`);
   }
@@ -61,13 +66,13 @@ const row = (cells: readonly string[]): string => `| ${cells.join(" | ")} |`;
 const rule = (columns: number): string => `|${"---|".repeat(columns)}`;
 const within = (share: number): string => `${(100 * share).toFixed(1)} %`;
 
-/** Rows texture and size, columns disturbance: share of frames within 0.1 px, RMSE px, z; and ECC's worst error, px. */
+/** Rows texture and size, columns disturbance: share of visible frames within 0.1 px, RMSE and its bound px, z; and ECC's worst error, px. */
 export function disturbedMarkdown(cells: readonly DisturbedCell[]): string {
   if (cells.length === 0) return "";
   const kinds = [...new Set(cells.map(({ disturbance }) => disturbance))];
   const names = [...new Set(cells.map(({ size, texture }) => `${texture} | ${size}`))];
-  const told = ({ figures: f, ecc }: DisturbedCell): string =>
-    `${within(f.within)} · ${f.rmse.toFixed(4)} · ${f.z.toFixed(2)}${ecc === null ? "" : ` (ECC ${ecc.worst.toFixed(1)} px)`}`;
+  const told = ({ figures: f, within: near, bound, ecc }: DisturbedCell): string =>
+    `${within(near)} · ${f.rmse.toFixed(4)} · ${bound.toFixed(4)} · ${f.z.toFixed(2)}${f.notMeasured > 0 ? ` · ${within(f.notMeasured)} not` : ""}${ecc === null ? "" : ` (ECC ${ecc.worst.toFixed(1)} px)`}`;
   const body = names.map((name) =>
     row([
       name,

@@ -1,6 +1,6 @@
 import type { Plane } from "../../../src/measure/plane.ts";
 import type { Report } from "../../../src/model/index.ts";
-import { cleanPatch, insideOf } from "../../support/bound.ts";
+import { cleanPatch, insideOf, type Patch, translationBound } from "../../support/bound.ts";
 import { cameraBound } from "../../support/camera-bound.ts";
 import { checkShot } from "../../support/check-shot.ts";
 import { expose } from "../../support/expose.ts";
@@ -10,6 +10,7 @@ import { createRenderer, lumaPlane, type RenderedFrame } from "../../support/ren
 import type { Shot } from "../../support/shot.ts";
 import { heldPart, movingShadow, passingArm } from "../../support/shots.ts";
 import { centroidOf, displacementOf, layerOf } from "../../support/truth.ts";
+import { coveredAt, visibleShare } from "../../support/visible.ts";
 import { jpegRoundTrip } from "../../support/write.ts";
 import type { Rival } from "./opencv.ts";
 import type { PartTexture, Rivalry } from "./part-cells.ts";
@@ -25,9 +26,44 @@ export interface DisturbedCell {
   readonly size: number;
   readonly texture: PartTexture;
   readonly noise: number;
+  /** Of the frames in which the part can be seen. */
   readonly figures: Figures;
+  /** Cramer-Rao bound of what can be seen in those frames, along one axis, px: root mean square. JPEG is not in it. */
+  readonly bound: number;
+  /** The same along the axis that can be told worst. */
+  readonly worstBound: number;
+  /** Share of the visible frames, measured or not, that are within 0.1 px, both axes together. */
+  readonly within: number;
+  /** The share that an estimate at the bound would have. */
+  readonly possible: number;
+  readonly hidden: Hidden;
+  readonly frames: readonly SeenFrame[];
   /** ECC on the same frames: its worst error, px, and the share of frames within 0.1 px. */
   readonly ecc: (Rivalry & { readonly worst: number; readonly within: number }) | null;
+}
+
+/** Frames in which less than `VISIBLE_SHARE` of the part can be seen. */
+export interface Hidden {
+  readonly frames: number;
+  /** Told as `hidden`. */
+  readonly said: number;
+  /** Told with numbers that are off by more than 0.1 px and by more than 3 sigmas. */
+  readonly wrong: number;
+}
+
+/** One frame as the scene has it and as the report tells it. */
+export interface SeenFrame {
+  readonly shot: number;
+  readonly frame: number;
+  /** Share of the part that can be seen. */
+  readonly visible: number;
+  readonly state: string;
+  readonly reason: string;
+  /** Errors along the axes that are told, px; NaN where there is no number. */
+  readonly errors: readonly number[];
+  readonly sigmas: readonly number[];
+  /** What nobody could beat along them, px. */
+  readonly bounds: readonly number[];
 }
 
 export interface CameraCell {
@@ -52,23 +88,68 @@ async function asSaved(frames: readonly RenderedFrame[], jpeg: boolean): Promise
   return jpeg ? Promise.all(frames.map((frame) => jpegRoundTrip(frame, JPEG_QUALITY))) : frames.slice();
 }
 
+/**
+ * A part counts as visible where at least this share of it can be seen. It is what the product itself says it needs: a
+ * part is told as `hidden` where less than three tenths of its pixels show it (`LEAST_TRUSTED` of src/measure/part-refine.ts).
+ */
+export const VISIBLE_SHARE = 0.3;
+/** Pixels nearer to an outline don't count for the bound, px; and the side of the core's tiles. */
+const EDGE = 2;
+const TILE = 20;
+
 const numbered = (planes: readonly Plane[]): Map<number, Plane> =>
   new Map(planes.map((plane, i) => [i + 1, plane] as const));
 
-function samplesOf(report: Report, shot: Shot, told: readonly number[], hold: number): Sample[] {
-  const centroid = centroidOf(layerOf(shot.scene, "held").outline);
+/** What the report tells of the part frame by frame, beside what can be seen of it. */
+function seenFrames(report: Report, { scene }: Shot, told: readonly number[], shot: number): SeenFrame[] {
+  const { outline } = layerOf(scene, "held");
+  const centroid = centroidOf(outline);
+  const inside = insideOf(outline, EDGE);
+  const patch: Omit<Patch, "inside"> = cleanPatch({ ...scene, layers: scene.layers.slice(0, 1) }, 1);
   return report.tracks
     .filter((track) => track.part === "held" && track.frame > 1)
-    .flatMap((track) => {
-      const truth = displacementOf(shot.scene, "held", centroid, track.frame);
-      const found = [track.dx, track.dy];
-      const sigmas = [track.sigmaDx, track.sigmaDy];
-      return told.map((axis): Sample => {
-        const error = (found[axis] ?? Number.NaN) - truth[axis];
-        return { hold, axis, error, sigma: sigmas[axis] ?? Number.NaN, displacement: Number.NaN };
-      });
+    .map(({ frame, dx, dy, sigmaDx, sigmaDy, state, reason }): SeenFrame => {
+      const truth = displacementOf(scene, "held", centroid, frame);
+      const covered = coveredAt(scene, "held", frame, EDGE);
+      const { sigmaX, sigmaY } = translationBound(
+        { ...patch, inside: (x, y) => inside(x, y) && !covered(x, y) },
+        { gainOffset: true, tile: TILE, turnAbout: centroid },
+      );
+      return {
+        shot,
+        frame,
+        visible: visibleShare(scene, "held", frame),
+        state,
+        reason: reason ?? "",
+        errors: told.map((axis) => ([dx, dy][axis] ?? Number.NaN) - truth[axis]),
+        sigmas: told.map((axis) => [sigmaDx, sigmaDy][axis] ?? Number.NaN),
+        bounds: told.map((axis) => [sigmaX, sigmaY][axis]),
+      };
     });
 }
+
+const samplesOf = ({ shot, errors, sigmas }: SeenFrame): Sample[] =>
+  errors.map((error, axis) => ({ hold: shot, axis, error, sigma: sigmas[axis], displacement: Number.NaN }));
+
+function hiddenOf(frames: readonly SeenFrame[]): Hidden {
+  const isWrong = ({ errors, sigmas }: SeenFrame): boolean =>
+    errors.some((error, axis) => Math.abs(error) > Math.max(FALSE_MOTION, 3 * sigmas[axis]));
+  return {
+    frames: frames.length,
+    said: frames.filter(({ state }) => state === "hidden").length,
+    wrong: frames.filter(isWrong).length,
+  };
+}
+
+/** Share of normal errors within 0.1 px: Abramowitz & Stegun 7.1.25, good to 3e-5. */
+function shareWithin(sigma: number): number {
+  const x = FALSE_MOTION / (Math.SQRT2 * sigma);
+  const t = 1 / (1 + 0.47047 * x);
+  return 1 - t * (0.3480242 + t * (-0.0958798 + t * 0.7478556)) * Math.exp(-x * x);
+}
+
+const mean = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0) / values.length;
+const rms = (values: readonly number[]): number => Math.sqrt(mean(values.map((value) => value * value)));
 
 /** A part that stands still while light, a shadow or an arm passes over it. */
 export async function disturbedCell(
@@ -79,7 +160,7 @@ export async function disturbedCell(
   seed: number,
   rival: Rival | null,
 ): Promise<DisturbedCell> {
-  const samples: Sample[] = [];
+  const seen: SeenFrame[] = [];
   const ecc: number[] = [];
   // Stripes run along y, and tell nothing of it.
   const told = texture === "stripes" ? [0] : [0, 1];
@@ -102,7 +183,7 @@ export async function disturbedCell(
     const drawn = Array.from({ length: shot.frames }, (_, k) => renderer.frame(k + 1));
     const frames = await asSaved(drawn, true);
     const job = { name: shot.scene.name, frames: numbered(frames.map(lumaPlane)), sheet: shot.sheet };
-    samples.push(...samplesOf(await checkShot(job), shot, told, i));
+    seen.push(...seenFrames(await checkShot(job), shot, told, i));
     if (rival === null || rival.spent() || i > 0) continue;
     const { outline } = layerOf(shot.scene, "held");
     for (let k = 2; k < FRAMES; k += 3) {
@@ -111,12 +192,21 @@ export async function disturbedCell(
     }
   }
   const known = ecc.filter((error) => Number.isFinite(error));
+  const isVisible = ({ visible }: SeenFrame): boolean => visible >= VISIBLE_SHARE;
+  const visible = seen.filter(isVisible);
+  const boundAlong = told.map((_, axis) => rms(visible.map(({ bounds }) => bounds[axis])));
   return {
     disturbance,
     size,
     texture,
     noise: 1,
-    figures: figuresOf(samples),
+    figures: figuresOf(visible.flatMap(samplesOf)),
+    bound: rms(boundAlong),
+    worstBound: Math.max(...boundAlong),
+    within: mean(visible.map(({ errors }) => (Math.hypot(...errors) <= FALSE_MOTION ? 1 : 0))),
+    possible: mean(visible.map(({ bounds }) => bounds.reduce((share, bound) => share * shareWithin(bound), 1))),
+    hidden: hiddenOf(seen.filter((frame) => !isVisible(frame))),
+    frames: seen,
     ecc:
       ecc.length === 0
         ? null
