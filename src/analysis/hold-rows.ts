@@ -26,6 +26,8 @@ export interface HeldRow {
   /** Of this frame alone, the anchor's own error left out. */
   readonly covariance: Covariance;
   readonly leftOver: number;
+  /** Share of the part's pixels that show it; left out where it is not known. */
+  readonly shown?: number;
   readonly state: MeasureState;
   readonly reason: string;
 }
@@ -55,7 +57,8 @@ export function cameraOut(
     if (frame === anchor) continue;
     const part = measured.get(frame);
     if (part === undefined) continue;
-    const base = { frame, rawDx: part.dx, rawDy: part.dy, leftOver: part.leftOver };
+    const { shown, leftOver } = part;
+    const base = { frame, rawDx: part.dx, rawDy: part.dy, leftOver, ...(shown === undefined ? {} : { shown }) };
     const to = cameras.get(frame) ?? null;
     if (from === null || to === null) {
       rows.push({

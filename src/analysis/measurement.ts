@@ -44,6 +44,8 @@ export interface PartMeasurement {
   readonly reason: string;
   /** 95th percentile of what the rigid motion leaves over on the part's tiles, AnalysisPx. */
   readonly leftOver: AnalysisPx;
+  /** Share of the part's pixels that show it; left out where it is not known. */
+  readonly shown?: number;
   /** Period of a pattern in which the part fits as well one period further, AnalysisPx; left out where its place is sure. */
   readonly rival?: readonly [number, number];
 }

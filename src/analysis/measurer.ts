@@ -274,6 +274,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       state: motion.state,
       reason: motion.reason,
       leftOver: analysisPx(motion.leftOver),
+      ...(Number.isFinite(motion.trusted) ? { shown: motion.trusted } : {}),
       ...(motion.rival === undefined ? {} : { rival: motion.rival }),
     };
   };

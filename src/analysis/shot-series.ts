@@ -6,6 +6,7 @@ import { plus, scaled } from "./covariance.ts";
 import { cameraOut, type HeldRow, temporalInflation, typicalCovariance } from "./hold-rows.ts";
 import { hiddenSeries, movingSeries } from "./moving-series.ts";
 import { swappedSeries } from "./swapped-series.ts";
+import { coveredRows } from "./seen-again.ts";
 import type { Shape } from "./part-path.ts";
 import { centroidOf, type SegmentSeries, type SeriesSource } from "./segment-series.ts";
 import { isHeld, type Segment, segmentsOf } from "./segments.ts";
@@ -99,7 +100,7 @@ export function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPla
     templateFrames,
   );
   const last = segment.frames[segment.frames.length - 1];
-  const rows = all.filter(({ frame }) => frame <= last);
+  const rows = coveredRows(all.filter(({ frame }) => frame <= last));
   const inflation = temporalInflation(rows);
   const inflated = rows.map((row) => ({ ...row, covariance: scaled(row.covariance, inflation) }));
   return {

@@ -47,7 +47,7 @@ export interface Hidden {
   readonly frames: number;
   /** Told as `hidden`. */
   readonly said: number;
-  /** Told with numbers that are off by more than 0.1 px and by more than 3 sigmas. */
+  /** Told as anything else without a number, or with numbers that are off by more than 0.1 px and by more than 3 sigmas. */
   readonly wrong: number;
 }
 
@@ -132,7 +132,8 @@ const samplesOf = ({ shot, errors, sigmas }: SeenFrame): Sample[] =>
   errors.map((error, axis) => ({ hold: shot, axis, error, sigma: sigmas[axis], displacement: Number.NaN }));
 
 function hiddenOf(frames: readonly SeenFrame[]): Hidden {
-  const isWrong = ({ errors, sigmas }: SeenFrame): boolean =>
+  const isWrong = ({ errors, sigmas, state }: SeenFrame): boolean =>
+    (state !== "hidden" && !errors.every(Number.isFinite)) ||
     errors.some((error, axis) => Math.abs(error) > Math.max(FALSE_MOTION, 3 * sigmas[axis]));
   return {
     frames: frames.length,
