@@ -37,7 +37,7 @@ export function coveredRows(rows: readonly HeldRow[]): HeldRow[] {
       (isPartly(before) || isPartly(after)) &&
       isSamePlace(before, after)
     ) {
-      const reason = `covered: partly so in frame ${(isPartly(before) ? before : after).frame}, and in frame ${after.frame} it is where it was in frame ${before.frame}`;
+      const reason = `covered: in frame ${after.frame} it is seen again where it was in frame ${before.frame}`;
       for (let i = from; i < to; i++) out[i] = { ...rows[i], state: "hidden", reason };
     }
     from = to;

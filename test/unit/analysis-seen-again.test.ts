@@ -24,7 +24,7 @@ const states = (rows: readonly HeldRow[]): string[] => coveredRows(rows).map(({ 
 test("a part that goes behind something and comes out where it was is hidden in between", () => {
   const rows = coveredRows(rowsOf([[0, 1], [0.02, 0.6], null, null, [0.03, 0.6], [0.01, 1]]));
   expect(rows.map(({ state }) => state)).toEqual(["ok", "ok", "hidden", "hidden", "ok", "ok"]);
-  expect(rows[2].reason).toBe("covered: partly so in frame 3, and in frame 6 it is where it was in frame 3");
+  expect(rows[2].reason).toBe("covered: in frame 6 it is seen again where it was in frame 3");
 });
 
 test("seen coming out alone is enough", () => {
