@@ -11,14 +11,14 @@ const isMark = (data: unknown): data is Mark => typeof data === "object" && data
 type Answer<Done> = { readonly done: Done } | { readonly error: string };
 
 /** Does one job after the other where this is such a thread; else says that it is none. */
-export function serve<Job, Done>(run: (job: Job) => Promise<Done>): boolean {
+export function serve(run: (job: never) => Promise<unknown>): boolean {
   const port = parentPort;
   if (port === null || !isMark(workerData)) return false;
-  port.on("message", (job: Job) => {
+  port.on("message", (job: never) => {
     void run(job)
-      .then((done): Answer<Done> => ({ done }))
+      .then((done): Answer<unknown> => ({ done }))
       .catch(
-        (error: unknown): Answer<Done> => ({
+        (error: unknown): Answer<unknown> => ({
           error: error instanceof Error ? (error.stack ?? error.message) : String(error),
         }),
       )

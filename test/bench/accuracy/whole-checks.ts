@@ -94,7 +94,7 @@ async function asSaved(frames: readonly RenderedFrame[], jpeg: boolean): Promise
  */
 export const VISIBLE_SHARE = 0.3;
 /** Pixels nearer to an outline don't count for the bound, px; and the side of the core's tiles. */
-const EDGE = 2;
+const PART_EDGE = 2;
 const TILE = 20;
 
 const numbered = (planes: readonly Plane[]): Map<number, Plane> =>
@@ -104,13 +104,13 @@ const numbered = (planes: readonly Plane[]): Map<number, Plane> =>
 function seenFrames(report: Report, { scene }: Shot, told: readonly number[], shot: number): SeenFrame[] {
   const { outline } = layerOf(scene, "held");
   const centroid = centroidOf(outline);
-  const inside = insideOf(outline, EDGE);
+  const inside = insideOf(outline, PART_EDGE);
   const patch: Omit<Patch, "inside"> = cleanPatch({ ...scene, layers: scene.layers.slice(0, 1) }, 1);
   return report.tracks
     .filter((track) => track.part === "held" && track.frame > 1)
     .map(({ frame, dx, dy, sigmaDx, sigmaDy, state, reason }): SeenFrame => {
       const truth = displacementOf(scene, "held", centroid, frame);
-      const covered = coveredAt(scene, "held", frame, EDGE);
+      const covered = coveredAt(scene, "held", frame, PART_EDGE);
       const { sigmaX, sigmaY } = translationBound(
         { ...patch, inside: (x, y) => inside(x, y) && !covered(x, y) },
         { gainOffset: true, tile: TILE, turnAbout: centroid },
