@@ -125,7 +125,7 @@ async function main(): Promise<void> {
   };
 
   keep();
-  await shareOut<Job, Done>(
+  await shareOut(
     jobs.toSorted((a, b) => costOf(b) - costOf(a)),
     {
       file: fileURLToPath(import.meta.url),

@@ -1,4 +1,5 @@
 import { parentPort, Worker, workerData } from "node:worker_threads";
+import type { Done, Job } from "./jobs.ts";
 
 // Jobs shared out between threads: the module that is running is started again in each of them, as `serve` finds out.
 
@@ -8,17 +9,17 @@ interface Mark {
 }
 const isMark = (data: unknown): data is Mark => typeof data === "object" && data !== null && "holdfastBench" in data;
 
-type Answer<Done> = { readonly done: Done } | { readonly error: string };
+type Answer = { readonly done: Done } | { readonly error: string };
 
 /** Does one job after the other where this is such a thread; else says that it is none. */
-export function serve(run: (job: never) => Promise<unknown>): boolean {
+export function serve(run: (job: Job) => Promise<Done>): boolean {
   const port = parentPort;
   if (port === null || !isMark(workerData)) return false;
-  port.on("message", (job: never) => {
+  port.on("message", (job: Job) => {
     void run(job)
-      .then((done): Answer<unknown> => ({ done }))
+      .then((done): Answer => ({ done }))
       .catch(
-        (error: unknown): Answer<unknown> => ({
+        (error: unknown): Answer => ({
           error: error instanceof Error ? (error.stack ?? error.message) : String(error),
         }),
       )
@@ -27,7 +28,7 @@ export function serve(run: (job: never) => Promise<unknown>): boolean {
   return true;
 }
 
-export interface Sharing<Job, Done> {
+export interface Sharing {
   readonly file: string;
   readonly threads: number;
   /** Whether a job needs a thread in which nothing was done before, and nothing will be after. */
@@ -36,7 +37,7 @@ export interface Sharing<Job, Done> {
 }
 
 /** Every job, in this order as far as threads allow. Rejects with the first that fails. */
-export async function shareOut<Job, Done>(jobs: readonly Job[], sharing: Sharing<Job, Done>): Promise<void> {
+export async function shareOut(jobs: readonly Job[], sharing: Sharing): Promise<void> {
   const { file, threads, alone, done } = sharing;
   let next = 0;
   const mark: Mark = { holdfastBench: true };
@@ -46,7 +47,7 @@ export async function shareOut<Job, Done>(jobs: readonly Job[], sharing: Sharing
         worker.off("message", hear);
         worker.off("error", fail);
       };
-      const hear = (answer: Answer<Done>): void => {
+      const hear = (answer: Answer): void => {
         stop();
         if ("error" in answer) reject(new Error(answer.error));
         else resolve(answer.done);
