@@ -1,4 +1,4 @@
-import { inverse, quadratic, whitenedSquare } from "../measure/statistics/matrix.ts";
+import { inverse, quadratic } from "../measure/statistics/matrix.ts";
 import {
   covarianceAt,
   displacementAt,
@@ -11,6 +11,7 @@ import {
   type Ring,
 } from "./kinds/evidence/rigid.ts";
 import { pxWords, wayWords } from "./kinds/words.ts";
+import { mayBePivot, pivotBesideJoint } from "./pivot-beside-joint.ts";
 
 // The joint that slipped. A small motion in the picture plane has one fixed point, the pivot; the joint is the one about
 // which a turn alone explains the motion. The pivot is a ratio of small numbers, so its region is Fieller's (Fieller 1954):
@@ -24,6 +25,8 @@ export const LEFT_SHARE = 0.1;
 const LEFT_BY_NOISE = 0.2;
 /** 95 % of the chi-squared law with two degrees of freedom: -2 ln 0.05. */
 const REGION_LEVEL = -2 * Math.log(0.05);
+/** The same as a sigma along each axis: 95 of 100 joints lie within it. */
+const PLACEMENT_SIGMA = JOINT_PLACEMENT_PX / Math.sqrt(REGION_LEVEL);
 const REGION_CORNERS = 48;
 /** A pivot farther off than this many sizes of the part isn't one. */
 const FARTHEST = 50;
@@ -44,7 +47,7 @@ export interface JointAnswer {
   readonly joint: NamedJoint | null;
   /** Further joints that explain the drift as well, best first. */
   readonly alternatives: readonly NamedJoint[];
-  /** Fixed point of the motion, px; null where the turn is too small to have one. */
+  /** Fixed point of the motion, px, where a joint is told by where that was marked too; null where the turn is too small to have one. */
   readonly pivot: Point | null;
   /** 95 % region of the pivot; null where it has no end. */
   readonly region: Ring | null;
@@ -104,7 +107,8 @@ export function slippedJoint(
     );
   }
   const [best, ...others] = fits.map(({ joint }) => joint);
-  return { joint: best, alternatives: others, pivot, region, reason: "" };
+  const told = pivotBesideJoint(motion, best.at, PLACEMENT_SIGMA);
+  return { joint: best, alternatives: others, pivot: told, region, reason: "" };
 }
 
 const away = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
@@ -174,8 +178,7 @@ function fiellerRegion(motion: RigidMotion, pivot: Point, farthest: number): Rin
   for (let corner = 0; corner < REGION_CORNERS; corner++) {
     const angle = (2 * Math.PI * corner) / REGION_CORNERS;
     const at = (radius: number): Point => [pivot[0] + radius * Math.cos(angle), pivot[1] + radius * Math.sin(angle)];
-    const inside = (radius: number) =>
-      whitenedSquare(covarianceAt(motion, at(radius)), displacementAt(motion, at(radius))) <= REGION_LEVEL;
+    const inside = (radius: number) => mayBePivot(motion, at(radius), REGION_LEVEL);
     let high = 1e-3;
     while (high <= farthest && inside(high)) high *= 1.5;
     if (high > farthest) return null;

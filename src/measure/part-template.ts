@@ -7,10 +7,14 @@ import { splineAt } from "./spline.ts";
 export const TILE_SIZE = 20;
 /** A tile with fewer pixels is joined to its nearest neighbour. */
 const TILE_LEAST = 60;
-/** What prefilter and spline reach over an outline's edge, in sigmas of the prefilter and px; less on small parts, whose edge is most of them. */
+/**
+ * What prefilter and spline reach over an outline's edge, in sigmas of the prefilter and px. Less on small parts, whose
+ * edge is most of them: 1 px through the fine prefilter, but what a coarse one brings in of the still ground pulled a
+ * hand of 30 px that turned back by a tenth of its shift and half of its turn.
+ */
 const EROSION_SIGMAS = 2;
 const EROSION_SPLINE = 1.4;
-const EROSION_SMALL = 1;
+const EROSION_SMALL_SIGMAS = 1.3;
 const SMALL_PART = 3000;
 /** Fewer pixels than this can't be measured at all. */
 export const LEAST_PIXELS = 64;
@@ -136,7 +140,8 @@ export function partTemplate(
   const level = levelOf(frame, sigma);
   const whole = polygonMask(outline, holes, frame.width, frame.height);
   const area = countMask(whole);
-  let mask = erodeMask(whole, area < SMALL_PART ? EROSION_SMALL : Math.round(EROSION_SIGMAS * sigma + EROSION_SPLINE));
+  const edge = area < SMALL_PART ? EROSION_SMALL_SIGMAS * sigma : EROSION_SIGMAS * sigma + EROSION_SPLINE;
+  let mask = erodeMask(whole, Math.round(edge));
   if (countMask(mask) < LEAST_PIXELS) mask = whole;
   // The spline's support has to stay in the picture.
   const inside = (x: number, y: number): boolean => x >= 3 && y >= 3 && x < frame.width - 4 && y < frame.height - 4;
