@@ -9,6 +9,7 @@ import { FOUND_SCORE } from "./found-parts.ts";
 import { correctionLog } from "./corrections.ts";
 import { ownCauses } from "./kinds/evidence/outside.ts";
 import { partMotions } from "./kinds/evidence/part-drift.ts";
+import { beyondPull } from "./kinds/evidence/pulled-camera.ts";
 import { defaultBands, kinds } from "./kinds/index.ts";
 import type { Evidence, Finding } from "./kinds/kind.ts";
 import { isSetKind } from "./kinds/part-finding.ts";
@@ -28,7 +29,7 @@ export function judge(input: JudgeInput): Judgement {
   const { drifts, corrections } = partMotions(input, camera, stepBandOf);
   const evidence: Evidence = {
     input,
-    camera,
+    camera: beyondPull(camera, drifts, input),
     drifts: ownCauses(drifts, input, camera),
     light: [
       ...meanChanges(input.frames, stepStops("light"), input.live),

@@ -32,7 +32,13 @@ export function ownCauses(
   for (const drift of bySize) {
     const joins = parts.some((part) => isAtOnce(part, drift) && distance(part, drift) < reach);
     const isCamera = camera.some((move) => isParallax(drift, move));
-    const isKnown = own.some((other) => isAtOnce(other, drift) && isAlike(other, drift));
+    const isKnown = own.some(
+      (other) =>
+        isAtOnce(other, drift) &&
+        // A cell that shows the edge of what moved shifts a part of the way.
+        goesAlong(other, drift) &&
+        (isAsFar(other, drift) || distance(other, drift) < reach),
+    );
     if (!joins && !isCamera && !isKnown) own.push(drift);
   }
   return drifts.filter((drift) => !isOutside(drift) || own.includes(drift));
@@ -44,10 +50,12 @@ function isAtOnce({ event: a }: PartDrift, { event: b }: PartDrift): boolean {
   return a.from <= b.to && b.from <= a.to;
 }
 
-function isAlike({ largest: a }: PartDrift, { largest: b }: PartDrift): boolean {
-  const cosine = a.direction[0] * b.direction[0] + a.direction[1] * b.direction[1];
-  return cosine > ALONG && Math.abs(a.px - b.px) < AS_FAR * Math.max(a.px, b.px);
+function goesAlong({ largest: a }: PartDrift, { largest: b }: PartDrift): boolean {
+  return a.direction[0] * b.direction[0] + a.direction[1] * b.direction[1] > ALONG;
 }
+
+const isAsFar = ({ largest: a }: PartDrift, { largest: b }: PartDrift): boolean =>
+  Math.abs(a.px - b.px) < AS_FAR * Math.max(a.px, b.px);
 
 function isParallax({ event, largest, hold }: PartDrift, move: CameraEvent): boolean {
   const isThen =
