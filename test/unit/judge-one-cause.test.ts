@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
 import type { Hold } from "../../src/analysis/series.ts";
+import { px } from "../../src/units/index.ts";
 import { createRandom } from "../support/random.ts";
 import { box, framesOf, holdOf, judge, numbers, partOf, shot, sliding, still, turningAbout } from "./judge-series.ts";
 
@@ -133,4 +134,25 @@ test("a torso that is off by hundredths of a pixel, as a camera's knock leaves i
   const truth = 0.0006 * 23 * Math.hypot(138, 19);
   sizes.sort((a, b) => a - b);
   expect(Math.abs(sizes[5]! - truth)).toBeLessThan(0.02);
+});
+
+test("a camera that creeps by no more than what a sagging part pulls it by is no flag; one that creeps by more is", () => {
+  // A tenth of the picture, from its centre: at most 0.1 px of its drift counts, a hundredth of a px in all.
+  const wide = { width: px(400), height: px(300) };
+  const part = box(140, 110, 260, 210);
+  const creep = (seed: number, perFrame: number, drifts: boolean) => {
+    const random = createRandom(seed, 0x7075);
+    const sinks = sliding([0, 1], (frame) => 0.02 * (frame - 1));
+    const holds = [holdOf(random, upper, part, frames, drifts ? [sinks] : [still])];
+    const camera = { camera: (frame: number) => ({ dy: perFrame * (frame - 1) }), cameraSigma: 0.0005 };
+    const { flags } = judge(
+      shot(framesOf(random, frames, camera), holds, { ...wide, bands: { "camera-shift-slow": 0 } }),
+    );
+    return told(flags);
+  };
+  for (let seed = 0; seed < 5; seed++) {
+    expect(creep(seed, 0.0003, true)).toEqual(["sag upper-left"]);
+    expect(creep(seed, 0.0003, false)).toEqual(["camera-shift null"]);
+    expect(creep(seed, 0.004, true)).toEqual(["camera-shift null", "sag upper-left"]);
+  }
 });

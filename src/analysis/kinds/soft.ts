@@ -29,7 +29,6 @@ export const soft: Kind = {
     return focusChanges(withoutZoom(input.frames, input.cameraMoves ?? []), band)
       .filter(({ loss }) => Math.abs(loss) > band)
       .filter((change) => !camera.some((event) => isAt(event, change)) || isBeyondResampling(change, band))
-      .filter((change) => !isUnderMove(change, input) || isBeyondMove(change))
       .map((change) => softFinding(change, input));
   },
 };
@@ -39,17 +38,6 @@ const OF_RESAMPLING = 2;
 
 const isBeyondResampling = ({ loss, regions }: FocusChange, band: number): boolean =>
   regions.length === 0 && Math.abs(loss) > OF_RESAMPLING * band;
-
-/**
- * Under a camera that is meant to move every frame is matched at another part of a pixel, and a zoom makes other waves of
- * what is seen: contrast of 3 px waves came and went by 5 to 7 % in clean shots of panning and zooming cameras.
- */
-const OF_MOVE = 0.1;
-
-const isBeyondMove = ({ loss, regions }: FocusChange): boolean => regions.length === 0 && Math.abs(loss) > OF_MOVE;
-
-const isUnderMove = (change: FocusChange, { cameraMoves = [] }: JudgeInput): boolean =>
-  cameraMoves.some(({ from, to }) => from <= change.to && change.from <= to);
 
 const isAt = (event: { readonly from: number; readonly family: string }, change: FocusChange): boolean =>
   event.family !== "slow" && change.family !== "slow" && event.from === change.from;

@@ -13,6 +13,8 @@ const SAME_FRAME = 1;
 /** Two drifts go the same way (cosine), and as far (share). */
 const ALONG = 0.9;
 const AS_FAR = 0.4;
+/** Beside each other they are one already this far along: cells on the edge of what moved show a part of it, across the edge. */
+const BESIDE_ALONG = 0.5;
 /** Parallax goes along the camera's own way (cosine). */
 const PARALLAX = 0.8;
 
@@ -35,9 +37,7 @@ export function ownCauses(
     const isKnown = own.some(
       (other) =>
         isAtOnce(other, drift) &&
-        // A cell that shows the edge of what moved shifts a part of the way.
-        goesAlong(other, drift) &&
-        (isAsFar(other, drift) || distance(other, drift) < reach),
+        (isAlike(other, drift) || (cosineOf(other, drift) > BESIDE_ALONG && distance(other, drift) < reach)),
     );
     if (!joins && !isCamera && !isKnown) own.push(drift);
   }
@@ -50,12 +50,14 @@ function isAtOnce({ event: a }: PartDrift, { event: b }: PartDrift): boolean {
   return a.from <= b.to && b.from <= a.to;
 }
 
-function goesAlong({ largest: a }: PartDrift, { largest: b }: PartDrift): boolean {
-  return a.direction[0] * b.direction[0] + a.direction[1] * b.direction[1] > ALONG;
+function cosineOf({ largest: a }: PartDrift, { largest: b }: PartDrift): number {
+  return a.direction[0] * b.direction[0] + a.direction[1] * b.direction[1];
 }
 
-const isAsFar = ({ largest: a }: PartDrift, { largest: b }: PartDrift): boolean =>
-  Math.abs(a.px - b.px) < AS_FAR * Math.max(a.px, b.px);
+function isAlike(a: PartDrift, b: PartDrift): boolean {
+  const [p, q] = [a.largest.px, b.largest.px];
+  return cosineOf(a, b) > ALONG && Math.abs(p - q) < AS_FAR * Math.max(p, q);
+}
 
 function isParallax({ event, largest, hold }: PartDrift, move: CameraEvent): boolean {
   const isThen =
