@@ -280,7 +280,7 @@ const states = {
     await page.locator(".finding").first().click();
     await page.keyboard.press("Shift+L");
     await page.getByLabel("Note").fill("her sleeve hides it until she turns");
-    await page.locator(".verdict").scrollIntoViewIfNeeded();
+    await page.locator(".desk").scrollIntoViewIfNeeded();
     await page.waitForTimeout(1500);
     await picture(page, "verdict");
     // The input that stands in for the picker gives no way back to the folder.

@@ -1,3 +1,4 @@
+import { useEffect, useRef } from "react";
 import type { Flag } from "../../model/index.ts";
 import { plainSentence } from "../../reports/plain-sentence.ts";
 import { reading } from "../state/reading.ts";
@@ -8,10 +9,9 @@ import { fixed, measured } from "../../reports/words.ts";
 import { inSentence } from "../words/in-sentence.ts";
 import { together } from "../words/together.ts";
 import { way } from "../words/way.ts";
-import { VerdictBox } from "../verdicts/VerdictBox.tsx";
+import { verdicts } from "../state/verdicts.ts";
 import { FlagCauses } from "../workshop/FlagCauses.tsx";
 import { ComesNext } from "./ComesNext.tsx";
-import { FlagHead } from "./FlagHead.tsx";
 import { comingOf } from "./coming.ts";
 import { Trace } from "./Trace.tsx";
 
@@ -68,6 +68,12 @@ function courseOf(flag: Flag, strips: Strips): Pick<Strip, "value" | "sigma" | "
 export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strips: Strips }) {
   const report = useStore(session, (value) => value.report);
   const exact = useStore(reading, (value) => value.exact);
+  const sentence = useRef<HTMLHeadingElement>(null);
+  const judged = useStore(verdicts, (value) => value.judged.get(flag.id)?.verdict.id);
+  // However many findings stand above it, the sentence is in sight when another one is chosen, and when it is judged.
+  useEffect(() => {
+    sentence.current?.scrollIntoView({ block: "nearest" });
+  }, [flag.id, judged]);
   const sheet = useStore(session, (value) => value.sheet);
   const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
   // The sentence tells of the farthest point of all that drifted together: so does its trace.
@@ -78,8 +84,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
   const partName = (id: string) => report?.parts.find((part) => part.id === id)?.name ?? readable(id);
   return (
     <article className="card" aria-label="Finding">
-      <FlagHead flag={flag} strips={strips} />
-      <h2>
+      <h2 ref={sentence}>
         {together(report ? plainSentence(flag, report, { part: partName, joint: jointName }, exact) : flag.message)}
       </h2>
       {report && <FlagCauses flag={flag} report={report} />}
@@ -115,7 +120,6 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
           </div>
         ))}
       </dl>
-      <VerdictBox flag={flag} />
       <ComesNext flag={flag} />
     </article>
   );

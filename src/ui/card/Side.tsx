@@ -1,9 +1,11 @@
-import { Button } from "react-aria-components";
+import { useEffect, useRef } from "react";
+import { Button, ToggleButton } from "react-aria-components";
 import { type Flag, flagKindLabels } from "../../model/index.ts";
 import { actions } from "../actions.ts";
 import { Key } from "../frame/ActionButton.tsx";
 import { Mark } from "../marks/Mark.tsx";
 import { goToFlag } from "../state/looking.ts";
+import { reading } from "../state/reading.ts";
 import { proving } from "../state/proving.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
@@ -17,6 +19,7 @@ import { answerOf, finenessOf } from "./answer.ts";
 import { TourOffer } from "../tour/TourOffer.tsx";
 import { Progress, useVerdictClass, VerdictWord } from "../verdicts/VerdictState.tsx";
 import { OldResults } from "../parts/OldResults.tsx";
+import { Desk } from "../verdicts/Desk.tsx";
 import { FlagCard } from "./FlagCard.tsx";
 import { ShotNotes } from "./ShotNotes.tsx";
 import { StripCard } from "./StripCard.tsx";
@@ -36,7 +39,6 @@ export function Side() {
       {phase === "failed" ? <Failed /> : <Answer />}
       <OldResults />
       <TourOffer />
-      <Progress />
       {strips && strips.flags.length > 0 && <Findings strips={strips} />}
       {strips && strips.flags.length === 0 && <NotMeasured />}
       {strips && flag && <FlagCard flag={flag} strips={strips} />}
@@ -45,6 +47,7 @@ export function Side() {
       {phase === "checked" && strips && <Ways />}
       <ShotNotes />
       <Warnings />
+      {strips && flag && <Desk flag={flag} strips={strips} />}
     </aside>
   );
 }
@@ -105,10 +108,13 @@ function Answer() {
         <CheckProgress />
       ) : (
         <p>
-          {cancelled
-            ? `Stopped at frame ${last}: ${drawn} of ${counted(files?.size ?? 0, "frame")}`
-            : counted(report.shot.frames.length, "frame")}
-          , {counted(parts, "part")}, camera and light. {finenessOf(report, strips)}
+          <span className={cancelled ? undefined : "answer-count"}>
+            {cancelled
+              ? `Stopped at frame ${last}: ${drawn} of ${counted(files?.size ?? 0, "frame")}`
+              : counted(report.shot.frames.length, "frame")}
+            , {counted(parts, "part")}, camera and light.{" "}
+          </span>
+          {finenessOf(report, strips)}
         </p>
       )}
       {cancelled && !checking && <AgainButton />}
@@ -208,31 +214,46 @@ const sizeOf = (flag: Flag) =>
 function Findings({ strips }: { readonly strips: Strips }) {
   const chosen = useStore(view, (value) => value.flag);
   const verdictClass = useVerdictClass();
+  const exact = useStore(reading, (value) => value.exact);
+  const list = useRef<HTMLOListElement>(null);
+  useEffect(() => {
+    list.current?.querySelector(".chosen")?.scrollIntoView({ block: "nearest" });
+  }, [chosen]);
   return (
-    <ol className="findings">
-      {strips.flags.map((flag) => (
-        <li key={flag.id}>
-          <button
-            type="button"
-            aria-pressed={flag.id === chosen}
-            className={`finding ${verdictClass(flag.id)}${flag.id === chosen ? " chosen" : ""}`}
-            onClick={() => goToFlag(flag)}
-          >
-            <Mark kind={flag.kind} falls={falls(flag, strips)} />
-            <span className="finding-what">
-              {subjectOf(flag, strips)}
-              <small>
-                {flagKindLabels[flag.kind]}, {flag.from === flag.to ? `frame ${flag.from}` : `from frame ${flag.from}`}
-              </small>
-            </span>
-            <span className="finding-size">
-              {sizeOf(flag)}
-              <VerdictWord flag={flag} />
-            </span>
-          </button>
-        </li>
-      ))}
-    </ol>
+    <section className="findings-block" aria-label="All findings">
+      <div className="findings-head">
+        <Progress />
+        <ToggleButton className="word-button" isSelected={exact} onChange={actions.exact.perform}>
+          ± <span className="unseen">of every number</span>
+          <Key action={actions.exact} />
+        </ToggleButton>
+      </div>
+      <ol className="findings" ref={list}>
+        {strips.flags.map((flag) => (
+          <li key={flag.id}>
+            <button
+              type="button"
+              aria-pressed={flag.id === chosen}
+              className={`finding ${verdictClass(flag.id)}${flag.id === chosen ? " chosen" : ""}`}
+              onClick={() => goToFlag(flag)}
+            >
+              <Mark kind={flag.kind} falls={falls(flag, strips)} />
+              <span className="finding-what">
+                {subjectOf(flag, strips)}
+                <small>
+                  {flagKindLabels[flag.kind]},{" "}
+                  {flag.from === flag.to ? `frame ${flag.from}` : `from frame ${flag.from}`}
+                </small>
+              </span>
+              <span className="finding-size">
+                {sizeOf(flag)}
+                <VerdictWord flag={flag} />
+              </span>
+            </button>
+          </li>
+        ))}
+      </ol>
+    </section>
   );
 }
 

@@ -1,6 +1,7 @@
 import type { ReactNode } from "react";
-import { ToggleButton, Toolbar } from "react-aria-components";
+import { ToggleButton, Toolbar, Tooltip, TooltipTrigger } from "react-aria-components";
 import type { Action } from "../action.ts";
+import { tipOf } from "../actions.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
@@ -90,19 +91,23 @@ export function ToolBar() {
       {entries.map((entry) => {
         const isUp = entry.tool === tool && (tool !== "draw" || entry.target === target);
         return (
-          <ToggleButton
-            key={entry.words}
-            className="tool"
-            isSelected={isUp}
-            isDisabled={entry.needsPart === true && !hasPart}
-            aria-keyshortcuts={entry.action?.keys[0]}
-            onChange={() => (entry.action ? entry.action.perform() : takeTool(entry.tool))}
-          >
-            <svg width="17" height="17" viewBox="0 0 17 17" aria-hidden="true">
-              {entry.icon}
-            </svg>
-            {entry.words}
-          </ToggleButton>
+          <TooltipTrigger key={entry.words} delay={500} closeDelay={100}>
+            <ToggleButton
+              className="tool"
+              isSelected={isUp}
+              isDisabled={entry.needsPart === true && !hasPart}
+              aria-keyshortcuts={entry.action?.keys[0]}
+              onChange={() => (entry.action ? entry.action.perform() : takeTool(entry.tool))}
+            >
+              <svg width="17" height="17" viewBox="0 0 17 17" aria-hidden="true">
+                {entry.icon}
+              </svg>
+              {entry.words}
+            </ToggleButton>
+            <Tooltip className="tip" placement="right" offset={6}>
+              {entry.action ? tipOf(entry.action) : entry.words}
+            </Tooltip>
+          </TooltipTrigger>
         );
       })}
     </Toolbar>
