@@ -1,6 +1,7 @@
 import { centroidOf } from "./geometry.ts";
 import type { FlagKind, IntentName, PartKind, Build } from "./kinds.ts";
 import type { Flag, Report, ReportPart, Track } from "./report.ts";
+import { displacementOf, farthestOf, sigmaOf } from "./moved-point.ts";
 import { outlineKeyFor, pxPerMmOf } from "./sheet-queries.ts";
 import type { Part, Sheet } from "./sheet.ts";
 
@@ -80,27 +81,6 @@ const DEGREES = 180 / Math.PI;
 /** A row that has numbers. */
 type Told = Track & { readonly dx: NonNullable<Track["dx"]>; readonly dy: NonNullable<Track["dy"]> };
 const isTold = (row: Track): row is Told => row.dx !== null && row.dy !== null;
-
-const movedBy = (row: Told, at: Point, centre: Point): Point => {
-  const turn = row.turn ?? 0;
-  return [row.dx - turn * (at[1] - centre[1]), row.dy + turn * (at[0] - centre[0])];
-};
-
-const farthest = (row: Told, corners: readonly Point[], centre: Point): { readonly at: Point; readonly by: Point } => {
-  let far: { at: Point; by: Point } = { at: centre, by: [row.dx, row.dy] };
-  for (const at of corners) {
-    const by = movedBy(row, at, centre);
-    if (Math.hypot(...by) > Math.hypot(...far.by)) far = { at, by };
-  }
-  return far;
-};
-
-const sigmaAt = (row: Told, at: Point, centre: Point, u: Point): number => {
-  const [sx, sy] = [row.sigmaDx ?? 0, row.sigmaDy ?? 0];
-  const lever = -(at[1] - centre[1]) * u[0] + (at[0] - centre[0]) * u[1];
-  const shift = (sx * u[0]) ** 2 + (sy * u[1]) ** 2 + 2 * (row.rho ?? 0) * sx * sy * u[0] * u[1];
-  return Math.sqrt(Math.max(0, shift) + (lever * (row.sigmaTurn ?? 0)) ** 2);
-};
 
 /** The same digits as if they were UTC: only differences count. */
 const millisecondsOf = (time: string | null | undefined): number =>
@@ -234,18 +214,18 @@ export function summariseHolds(report: Report, sheet: Sheet | null): readonly Ho
       const swapped = intent?.intent === "swapped";
       // A piece sits where it was put: the first frame tells it, the rest only repeats it.
       const row = swapped ? told[0] : last;
-      const { at, by } = farthest(row, part.outline, centre);
+      const { at, by } = farthestOf(row, part.outline, centre);
       const length = Math.hypot(...by);
       const direction: Point = length > 0 ? [by[0] / length, by[1] / length] : [0, 1];
-      const sigma = sigmaAt(row, at, centre, direction);
+      const sigma = sigmaOf(row, at, centre, direction);
       const anchor = row.anchor;
       const start = indexOf.get(swapped ? told[0].frame : anchor) ?? 0;
       const trace = new Float32Array((indexOf.get(last.frame) ?? start) - start + 1).fill(Number.NaN);
       if (!swapped) trace[0] = 0;
       for (const each of told) {
-        const moved = movedBy(each, at, centre);
+        const moved = displacementOf(each, at, centre);
         const index = (indexOf.get(each.frame) ?? -1) - start;
-        if (index >= 0) trace[index] = moved[0] * direction[0] + moved[1] * direction[1];
+        if (index >= 0 && moved !== null) trace[index] = moved[0] * direction[0] + moved[1] * direction[1];
       }
       const carrier = report.flags.find(
         (flag) => flag.carries.includes(part.id) && flag.to > anchor && flag.from <= hold[hold.length - 1].frame,

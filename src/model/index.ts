@@ -6,6 +6,7 @@ export { type Judged, carryVerdicts, freshFlags, judgedFlagOf } from "./carry-ve
 export { growPuppets } from "./grow-puppets.ts";
 export { HOLDS_VERSION, type HoldFlag, type HoldSummary, summariseHolds } from "./hold-summary.ts";
 export * from "./kinds.ts";
+export { displacementOf, farthestOf, sigmaOf } from "./moved-point.ts";
 export { parseProof, type ProofResult } from "./parse-proof.ts";
 export { parseReport, type ReportResult } from "./parse-report.ts";
 export { proposeSheet } from "./propose-sheet.ts";

@@ -45,8 +45,7 @@ test("sentence, verdicts and the next finding are in sight without scrolling, be
     await page.setViewportSize({ width, height });
     for (const key of ["n", "Shift+L", "n", "k", "v", "v"]) {
       await page.keyboard.press(key);
-      await page.waitForTimeout(100);
-      expect(await outOfSight(page, needed), `${width} x ${height} after ${key}`).toEqual([]);
+      await expect.poll(() => outOfSight(page, needed), { message: `${width} x ${height} after ${key}` }).toEqual([]);
     }
   }
   await finish();

@@ -18,7 +18,14 @@ export function KeyList() {
     >
       <Modal className="modal wide">
         <Dialog className="dialog">
-          <Heading slot="title">Keys</Heading>
+          <header className="dialog-head">
+            <Heading slot="title">Keys</Heading>
+            <Button className="icon-button" slot="close" aria-label="Close the list of keys">
+              <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">
+                <path d="M4 4l8 8M12 4l-8 8" />
+              </svg>
+            </Button>
+          </header>
           <div className="key-groups">
             {actionGroups.map((group) => (
               <section key={group}>
@@ -45,9 +52,6 @@ export function KeyList() {
               <span className="switch-track" aria-hidden="true" />
               Letters and signs work as keys. Switch off if speech or switch control types them by accident.
             </Switch>
-            <Button className="button" slot="close">
-              Close
-            </Button>
           </footer>
         </Dialog>
       </Modal>

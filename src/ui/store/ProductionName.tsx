@@ -19,7 +19,7 @@ export function ProductionName({ production }: { readonly production: Production
       <h3>
         {production.name}
         <Button
-          className="word-button"
+          className="link"
           aria-label={`Rename the production ${production.name}`}
           onPress={() => setDraft(production.name)}
         >

@@ -1,5 +1,5 @@
 import { centroidOf } from "../../model/geometry.ts";
-import type { Flag, ReportPart, Track } from "../../model/index.ts";
+import { displacementOf, farthestOf, type Flag, type ReportPart, sigmaOf, type Track } from "../../model/index.ts";
 
 export type Point = readonly [number, number];
 
@@ -32,36 +32,6 @@ interface Surface {
 
 const middleOf = (part: Pick<ReportPart, "outline">): Point => centroidOf({ points: part.outline, holes: [] });
 
-/** Displacement of a point, px, by a track that is told at `centre`; null where there is no number. */
-export function displacementAt(row: Track, point: Point, centre: Point): Point | null {
-  if (row.dx === null || row.dy === null) return null;
-  const turn = row.turn ?? 0;
-  return [row.dx - turn * (point[1] - centre[1]), row.dy + turn * (point[0] - centre[0])];
-}
-
-/** Variance along `u` of the displacement at `point`; the turn's covariance with the shift isn't in the file and is left out. */
-function varianceAt(row: Track, point: Point, centre: Point, u: Point): number {
-  const sx = row.sigmaDx ?? 0;
-  const sy = row.sigmaDy ?? 0;
-  const lever = -(point[1] - centre[1]) * u[0] + (point[0] - centre[0]) * u[1];
-  return (
-    (sx * u[0]) ** 2 +
-    (sy * u[1]) ** 2 +
-    2 * (row.rho ?? 0) * sx * sy * u[0] * u[1] +
-    (lever * (row.sigmaTurn ?? 0)) ** 2
-  );
-}
-
-/** The corner that went farthest. A rigid motion is largest at a corner, so corners are enough. */
-function farthest(row: Track, outline: readonly Point[], centre: Point): { readonly at: Point; readonly by: Point } {
-  let far: { at: Point; by: Point } = { at: centre, by: [0, 0] };
-  for (const at of outline) {
-    const by = displacementAt(row, at, centre) ?? [0, 0];
-    if (Math.hypot(...by) > Math.hypot(...far.by)) far = { at, by };
-  }
-  return far;
-}
-
 function along(
   rows: readonly Track[],
   at: Point,
@@ -75,10 +45,10 @@ function along(
   const sigma = new Float64Array(indexOf.size).fill(Number.NaN);
   for (const row of rows) {
     const index = indexOf.get(row.frame);
-    const moved = displacementAt(row, at, centre);
+    const moved = displacementOf(row, at, centre);
     if (index === undefined || moved === null) continue;
     value[index] = moved[0] * direction[0] + moved[1] * direction[1];
-    sigma[index] = Math.sqrt(varianceAt(row, at, centre, direction));
+    sigma[index] = sigmaOf(row, at, centre, direction);
   }
   return { value, sigma, direction, at };
 }
@@ -102,13 +72,13 @@ export function driftOf(
   indexOf: ReadonlyMap<number, number>,
 ): Drift {
   const centre = middleOf(part);
-  const sizeOf = (row: Track) => Math.hypot(...farthest(row, part.outline, centre).by);
+  const sizeOf = (row: Track) => Math.hypot(...farthestOf(row, part.outline, centre).by);
   const row =
     (flag && rowOfFlag(rows, flag)) ??
     rows.filter(hasNumber).reduce<Track | null>((most, each) => {
       return most === null || sizeOf(each) > sizeOf(most) ? each : most;
     }, null);
-  const { at, by } = row === null ? { at: centre, by: [0, 0] as Point } : farthest(row, part.outline, centre);
+  const { at, by } = row === null ? { at: centre, by: [0, 0] as Point } : farthestOf(row, part.outline, centre);
   return along(rows, at, centre, by, indexOf);
 }
 
@@ -147,7 +117,7 @@ export function farDriftOf(
   const candidate = (part: Outlined, by: Surface) => {
     const row = rowOfFlag(by.rows, flag);
     const centre = middleOf(by.part);
-    return row === null ? [] : [{ part, centre, rows: by.rows, ...farthest(row, part.outline, centre) }];
+    return row === null ? [] : [{ part, centre, rows: by.rows, ...farthestOf(row, part.outline, centre) }];
   };
   const most = (list: ReturnType<typeof candidate>) =>
     list.toSorted((a, b) => Math.hypot(...b.by) - Math.hypot(...a.by))[0] ?? null;

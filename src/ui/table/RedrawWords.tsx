@@ -2,6 +2,7 @@ import { redrawState } from "./supply.ts";
 import { session } from "../state/session.ts";
 import { heldChoice } from "../state/redraws.ts";
 import { useStore } from "../state/store.ts";
+import { whyNotHeld } from "./why-not-held.ts";
 import { view } from "../state/view.ts";
 
 const listed = (names: readonly string[]): string =>
@@ -12,8 +13,10 @@ const WORTH = 0.02;
 
 /** What of the picture is drawn elsewhere, and what of it no frame shows. */
 export function RedrawWords() {
-  const { picture, times, strip, playing } = useStore(view, (value) => value);
+  const { picture, times, strip, playing, frame, flag: chosen } = useStore(view, (value) => value);
   const report = useStore(session, (value) => value.report);
+  const strips = useStore(session, (value) => value.strips);
+  const flag = strips?.flags.find(({ id }) => id === chosen);
   const { parts, guessed, working } = useStore(redrawState, (value) => value);
   if (report === null) return "";
   // What is flagged comes first: the rest goes along, or is small.
@@ -29,7 +32,7 @@ export function RedrawWords() {
   const filled = guessed >= WORTH ? `; ${Math.round(guessed * 100)} % of it filled in, as no frame shows it` : "";
   if (drawn.length === 0)
     return isHeld
-      ? "Nothing that was chosen can be put back in this frame"
+      ? ((flag && strips && whyNotHeld(flag, strips, frame)) ?? "Nothing that was chosen can be put back in this frame")
       : "Nothing in this frame has drifted surely";
   return isHeld
     ? `As if it had held: ${listed(drawn)}`

@@ -1,8 +1,8 @@
 import { centroidOf } from "../../model/geometry.ts";
-import type { CameraMotion, Report, ReportFrame } from "../../model/index.ts";
+import { type CameraMotion, displacementOf, type Report, type ReportFrame } from "../../model/index.ts";
 import type { CameraPair } from "../../protocol/pictures.ts";
 import { session } from "../state/session.ts";
-import { displacementAt, type Point } from "../strips/drift.ts";
+import type { Point } from "../strips/drift.ts";
 import type { Strips } from "../strips/strips.ts";
 import type { PartArrow } from "./paint.ts";
 
@@ -16,7 +16,7 @@ export function partArrowsAt(report: Report, strips: Strips, frame: number): rea
     if (row.frame !== frame) return [];
     const strip = strips.strips.find((each) => each.id === row.part);
     if (!strip?.part || strip.at === null || strip.ground[index] === "moves") return [];
-    const by = displacementAt(row, strip.at, centroidOf({ points: strip.part.outline, holes: [] }));
+    const by = displacementOf(row, strip.at, centroidOf({ points: strip.part.outline, holes: [] }));
     if (by === null) return [];
     const drifts = strips.flags.some(
       (flag) => (flag.part === row.part || flag.carries.includes(row.part)) && flag.from <= frame && frame <= flag.to,

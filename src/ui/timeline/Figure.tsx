@@ -77,7 +77,7 @@ export function Figure({
     .toSorted(
       (a, b) => Number(a.part.id === chosen || a.part.id === over) - Number(b.part.id === chosen || b.part.id === over),
     );
-  const puppet = parts.find((part) => part.puppet !== null);
+  const puppets = [...new Set(parts.flatMap(({ puppet, copy }) => (puppet === null ? [] : puppetName(puppet, copy))))];
   return (
     <figure className="figure">
       <svg width={width} height={height} aria-hidden="true" onPointerLeave={() => view.set({ over: null })}>
@@ -106,7 +106,7 @@ export function Figure({
         </g>
       </svg>
       <figcaption>
-        <span className="figure-name">{puppet?.puppet ? puppetName(puppet.puppet, puppet.copy) : "Parts"}</span>
+        <span className="figure-name">{puppets.length > 0 ? puppets.join("; ") : "Parts"}</span>
         <span>drift at frame {frame}</span>
       </figcaption>
     </figure>

@@ -3,7 +3,7 @@ import { reading } from "../state/reading.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import type { Strips } from "../strips/strips.ts";
-import { shortReading } from "./readout.ts";
+import { isToldElsewhere, longReading, shortReading } from "./readout.ts";
 import type { RowPlan } from "./row-plan.ts";
 
 /** What every strip says at the playhead. */
@@ -35,6 +35,11 @@ export const StripReadings = memo(function StripReadings({
             key={strip.id}
             className={`strip-reading ${kind}${beyond ? " beyond" : ""}`}
             style={{ top: row.top, height: row.height }}
+            title={
+              isToldElsewhere(strip) && kind === "number"
+                ? longReading(strip, index, frame, unit).lines.slice(0, 2).join("; ")
+                : undefined
+            }
           >
             {words}
           </div>

@@ -37,6 +37,8 @@ interface Room {
 
 /** Rows that are drawn above and below what is in sight, so that scrolling never shows an empty one. */
 const SPARE = 3;
+/** Height of the fade at the lower end, px; as in lane.css. */
+const FADE = 22;
 const ID = "timeline-strips";
 
 /** The seismograph under the light table: figure, strips, marks and playhead. Camera and light stay in sight. */
@@ -106,10 +108,11 @@ export function Timeline({ strips }: { readonly strips: Strips }) {
     if (!row || !element) return;
     // The first of a group takes its heading along.
     const top = plan.rows[plan.rows.indexOf(row) - 1]?.kind === "head" ? row.top - HEAD_ROW : row.top;
+    // Where more rows are below, the last of what is in sight fades: a chosen one stands above that.
+    const end = Math.min(plan.height, row.top + row.height + FADE);
     if (top < element.scrollTop) element.scrollTop = top;
-    else if (row.top + row.height > element.scrollTop + element.clientHeight)
-      element.scrollTop = row.top + row.height - element.clientHeight;
-  }, [chosen, plan]);
+    else if (end > element.scrollTop + element.clientHeight) element.scrollTop = end - element.clientHeight;
+  }, [chosen, plan, forParts]);
   useEffect(() => {
     let seen = view.get().frame;
     return view.listen(() => {

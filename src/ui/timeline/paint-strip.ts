@@ -1,7 +1,7 @@
 import type { Flag } from "../../model/index.ts";
 import type { Colours } from "../look/colours.ts";
 import type { Ground, Strip } from "../strips/strips.ts";
-import { reachWords } from "./readout.ts";
+import { isToldElsewhere, reachWords } from "./readout.ts";
 import { indexAtLeast, SCALE_ROOM } from "./scale.ts";
 import { thinOut } from "./thin-out.ts";
 
@@ -306,5 +306,7 @@ export function paintReach(
   context.textAlign = "right";
   context.textBaseline = "middle";
   context.fillStyle = ink["ink-3"];
-  context.fillText(reachWords(strip, unit), SCALE_ROOM - 6, top + height / 2 + 0.5);
+  // The strip is the part's own drift, though the number beside it may be that of what it carries.
+  const whose = isToldElsewhere(strip) ? "own " : "";
+  context.fillText(whose + reachWords(strip, unit), SCALE_ROOM - 6, top + height / 2 + 0.5);
 }

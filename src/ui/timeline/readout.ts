@@ -58,6 +58,9 @@ export function reachWords(strip: Strip, unit: LengthUnit = "px"): string {
   return `${sign}${fixed(reach, decimals)} ${unitOf(strip, unit)}`;
 }
 
+/** True where a finding on this strip is told of a place on something that it carries: strip and number then differ. */
+export const isToldElsewhere = (strip: Strip): boolean => strip.far.some(({ part }) => part !== strip.id);
+
 /** "±0.30 px". */
 export const bandWords = (strip: Strip, unit: LengthUnit = "px"): string =>
   `±${fixed(strip.band * convert(strip, unit), unitOf(strip, unit) === "px" ? 2 : 3)} ${unitOf(strip, unit)}`;
@@ -131,7 +134,7 @@ export function longReading(
       ...first,
       ...(strip.old ? ["Old: measured with the sheet as it was."] : []),
       `band ${bandWords(strip, unit)}${against}`,
-      `this strip reaches ${reachWords(strip, unit)}`,
+      `this strip reaches ${reachWords(strip, unit)}${far === null ? "" : ": what the part did by itself, not its far end"}`,
       ...(Number.isNaN(floor) || isReference
         ? []
         : [`smallest drift that could be seen: ${fixed(floor * convert(strip, unit), 3)} ${unitOf(strip, unit)}`]),

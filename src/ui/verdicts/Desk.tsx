@@ -1,3 +1,4 @@
+import { useLayoutEffect, useRef } from "react";
 import { Button, Input, Label, TextArea, TextField } from "react-aria-components";
 import { type Flag, verdictLabels } from "../../model/index.ts";
 import { actions } from "../actions.ts";
@@ -16,9 +17,19 @@ export function Desk({ flag, strips }: { readonly flag: Flag; readonly strips: S
   const isKept = useStore(verdicts, (value) => value.shot !== null);
   const told = useStore(verdicts, (value) => value.told);
   const canUndo = useStore(verdicts, (value) => value.past.length > 0);
+  const desk = useRef<HTMLElement>(null);
+  // What is scrolled to above the desk must not end up under it, however high it is now.
+  useLayoutEffect(() => {
+    const scroller = desk.current?.parentElement;
+    if (!desk.current || !scroller) return undefined;
+    scroller.style.scrollPaddingBottom = `${desk.current.offsetHeight + 8}px`;
+    return () => {
+      scroller.style.scrollPaddingBottom = "";
+    };
+  });
   if (!isKept && strips.flags.length < 2) return null;
   return (
-    <section className="desk" aria-label={isKept ? "Verdict" : "Findings, one by one"}>
+    <section ref={desk} className="desk" aria-label={isKept ? "Verdict" : "Findings, one by one"}>
       <header className="desk-head">
         <h3>{isKept ? "Verdict" : "Findings"}</h3>
         {isKept && <Said flag={flag} />}
@@ -56,12 +67,8 @@ function Neighbours({ flag, strips }: { readonly flag: Flag; readonly strips: St
         <span className="unseen">Finding </span>
         {place} of {count}
       </span>
-      <ActionButton
-        className={isDone && isLeft ? "button small strong" : "button small"}
-        action={actions.nextFlag}
-        name="Next finding"
-      >
-        Next <Key action={actions.nextFlag} />
+      <ActionButton className={isDone && isLeft ? "button small strong" : "button small"} action={actions.nextFlag}>
+        Next<span className="unseen"> finding</span> <Key action={actions.nextFlag} />
       </ActionButton>
     </div>
   );
