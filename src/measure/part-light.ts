@@ -87,6 +87,8 @@ export class PartLight {
   /** Pixels that the field is fitted to. */
   private readonly use: Uint8Array;
   private readonly right: Float64Array;
+  /** Largest less smallest gain over the pixels that the field was last fitted to, share of the even gain. */
+  spread = 0;
 
   /** @param trusted 1 for each tile that shows the part; in the others the field is carried on */
   constructor(
@@ -218,10 +220,16 @@ export class PartLight {
     if (!(own > 0) || !(shown > 0)) return;
     const even = shown / own;
     const field = this.atPixels(this.fit(sampled, even));
+    let [least, most] = [0, 0];
     for (let i = 0; i < count; i++) {
       const gain = even + field[i];
+      if (this.use[i] === 1) {
+        least = Math.min(least, field[i]);
+        most = Math.max(most, field[i]);
+      }
       sampled[i] = gain > LEAST_GAIN ? sampled[i] / gain : Number.NaN;
     }
+    this.spread = (most - least) / even;
   }
 }
 
