@@ -9,7 +9,7 @@ import type { Part, Sheet } from "./sheet.ts";
 // it can be thrown away and made again.
 
 /** Rises when the summary's own rules change: an older one is made again from its report. */
-export const HOLDS_VERSION = 3;
+export const HOLDS_VERSION = 4;
 
 /** A flag that lies in a hold. */
 export interface HoldFlag {
@@ -22,6 +22,9 @@ export interface HoldFlag {
   readonly joint: string | null;
   readonly from: number;
   readonly to: number;
+  /** How fast it went, px a minute, and 1 sigma; null where the flag doesn't say. */
+  readonly perMinutePx: number | null;
+  readonly perMinuteSigma: number | null;
 }
 
 /**
@@ -176,7 +179,7 @@ function poseOf(
   return Math.abs(Math.atan2(Math.sin(angle), Math.cos(angle))) * DEGREES;
 }
 
-const flagOut = ({ id, kind, px, sigma, mm, joint, from, to }: Flag): HoldFlag => ({
+const flagOut = ({ id, kind, px, sigma, mm, joint, from, to, perMinutePx, perMinuteSigma }: Flag): HoldFlag => ({
   id,
   kind,
   px,
@@ -185,6 +188,8 @@ const flagOut = ({ id, kind, px, sigma, mm, joint, from, to }: Flag): HoldFlag =
   joint,
   from,
   to,
+  perMinutePx,
+  perMinuteSigma: perMinuteSigma ?? null,
 });
 
 /** Every hold of every part of a report, in the order of parts and frames. Holds in which nothing was measured are left out. */

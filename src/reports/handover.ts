@@ -8,7 +8,7 @@ import {
   type Verdict,
   verdictLabels,
 } from "../model/index.ts";
-import { fixed, measured } from "./words.ts";
+import { fixed, framesFrom, measured, rateWords } from "./words.ts";
 
 // What an animator who takes over has to know of a shot at its last frame.
 
@@ -55,9 +55,6 @@ export interface Handover {
   readonly corrections: readonly string[];
 }
 
-export const spanOf = ({ from, to }: Pick<Flag, "from" | "to">): string =>
-  from === to ? `frame ${from}` : `frames ${from} to ${to}`;
-
 const intentAt = (part: ReportPart, frame: number): IntentName | null =>
   part.intents?.find(({ from, to }) => from <= frame && frame <= to)?.intent ?? null;
 
@@ -93,8 +90,8 @@ function jointsOf(report: Report, jointName: (id: string) => string): HandoverJo
   for (const flag of report.flags) {
     if (flag.joint === null || flag.px === null) continue;
     const name = report.parts.find(({ id }) => id === flag.part)?.name ?? "A part";
-    const rate =
-      flag.perMinutePx === null ? "" : `, ${measured(flag.perMinutePx, flag.perMinuteSigma ?? null, "px a minute")}`;
+    const speed = rateWords(flag.perMinutePx, flag.perMinuteSigma ?? null);
+    const rate = speed === null ? "" : `, ${speed}`;
     const words = `${name}: ${flagKindLabels[flag.kind]} of ${measured(flag.px, flag.sigma, "px")} since frame ${flag.from}${rate}`;
     for (const joint of [flag.joint, ...(flag.alsoJoints ?? [])]) seen.set(joint, [...(seen.get(joint) ?? []), words]);
   }
@@ -145,7 +142,7 @@ export function handover({
     joints: jointsOf(report, jointName),
     open: report.flags.map((flag) => ({
       flag: flag.id,
-      title: `${nameOf(flag.part)}: ${flagKindLabels[flag.kind]}, ${spanOf(flag)}`,
+      title: `${nameOf(flag.part)}: ${flagKindLabels[flag.kind]}, ${framesFrom(flag)}`,
       message: flag.message,
       verdict: verdictWords(verdictOf(flag)),
       next: nextOf(flag, verdictOf(flag)),

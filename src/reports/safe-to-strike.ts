@@ -7,8 +7,7 @@ import {
   verdictLabels,
 } from "../model/index.ts";
 import { leftOut, unmeasuredParts } from "./coverage.ts";
-import { spanOf } from "./handover.ts";
-import { counted, fixed, frameList, measured } from "./words.ts";
+import { counted, fixed, frameList, framesFrom, measured } from "./words.ts";
 
 // May the set be struck? What can't be shot again once it is gone, question by question. Each answer says what it rests
 // on; what can't be told is no yes.
@@ -64,6 +63,10 @@ const FOCUS_BAND = 0.05;
 
 const bandOf = (report: Report, key: string, otherwise: number): number => report.made.bands[key] ?? otherwise;
 const percent = (share: number): string => `${fixed(100 * share, 1)} %`;
+
+/** Light is told in stops everywhere, percent beside it: "0.043 stops (3.0 %)". */
+const lightWords = (share: number): string =>
+  `${fixed(Math.abs(Math.log2(1 + share)), 3)} stops (${percent(Math.abs(share))})`;
 
 /**
  * Largest displacement of a still point of the picture, px of the original frame: similarity about the frame's middle,
@@ -160,7 +163,7 @@ function lightLine(report: Report): StrikeLine {
   return {
     ...line,
     standing: Math.abs(change) <= band ? "yes" : "no",
-    answer: `Frame ${last.frame} is ${percent(Math.abs(change))} ${change < 0 ? "darker" : "brighter"} than frame ${first.frame}; ${percent(band)} allowed.`,
+    answer: `Frame ${last.frame} is ${lightWords(change)} ${change < 0 ? "darker" : "brighter"} than frame ${first.frame}; ${lightWords(band)} allowed over a shot.`,
     details: [],
   };
 }
@@ -230,9 +233,7 @@ function plateLine({ report, plates }: StrikeInput): StrikeLine {
     if (plate.lightStops === null) faults.push("its light can't be told");
     else {
       const change = 2 ** plate.lightStops - 1;
-      (Math.abs(change) > light ? faults : facts).push(
-        `${percent(Math.abs(change))} ${change < 0 ? "darker" : "brighter"}`,
-      );
+      (Math.abs(change) > light ? faults : facts).push(`${lightWords(change)} ${change < 0 ? "darker" : "brighter"}`);
     }
     if (plate.focus) {
       const { loss, sigma } = plate.focus;
@@ -260,8 +261,10 @@ function verdictLine({ report, verdictOf }: StrikeInput): StrikeLine {
   const open = report.flags.filter((flag) => verdictOf(flag) === null);
   const again = report.flags.filter((flag) => verdictOf(flag)?.choice === "reshoot");
   const details = [
-    ...open.map((flag) => `${nameOf(flag)} (${spanOf(flag)}): no verdict yet.`),
-    ...again.map((flag) => `${nameOf(flag)} (${spanOf(flag)}): ${verdictLabels.reshoot}, so the set is still needed.`),
+    ...open.map((flag) => `${nameOf(flag)} (${framesFrom(flag)}): no verdict yet.`),
+    ...again.map(
+      (flag) => `${nameOf(flag)} (${framesFrom(flag)}): ${verdictLabels.reshoot}, so the set is still needed.`,
+    ),
   ];
   return {
     id: "verdicts",

@@ -16,15 +16,37 @@ export const decimalsFor = (sigma: number): number => {
   return Math.min(4, Math.max(0, -power + (leading < 1.95 ? 1 : 0)));
 };
 
-/** "1.93 ± 0.01 px"; without an uncertainty "1.93 px". */
+/** Units of sizes; all others are speeds. */
+const sizes: ReadonlySet<string> = new Set(["px", "mm", "stops"]);
+
+/**
+ * "1.93 ± 0.01 px"; without an uncertainty "1.93 px". Sizes have the decimals that the sentences of findings have, so that
+ * one number doesn't stand there twice in two lengths; speeds as many as their uncertainty deserves. An uncertainty is
+ * never told as zero: below the last digit it is that digit.
+ */
 export const measured = (value: number, sigma: number | null, unit: string): string => {
-  if (sigma === null || !(sigma > 0)) return `${fixed(value, 2)} ${unit}`;
-  const decimals = decimalsFor(sigma);
-  return `${fixed(value, decimals)} ± ${fixed(sigma, decimals)} ${unit}`;
+  if (sigma === null || !(sigma > 0)) return `${fixed(value, 2)} ${unit}`.trimEnd();
+  const decimals = sizes.has(unit) ? (sigma < 0.005 ? 3 : 2) : decimalsFor(sigma);
+  return `${fixed(value, decimals)} ± ${fixed(Math.max(sigma, 10 ** -decimals), decimals)} ${unit}`.trimEnd();
+};
+
+/** Slower than this, px a minute, is told by the hour: nobody reads "0.0007 px a minute". */
+const SLOW = 0.01;
+
+/** "0.050 ± 0.002 px a minute", "0.04 ± 0.01 px an hour"; null where it isn't known. */
+export const rateWords = (perMinute: number | null, sigma: number | null): string | null => {
+  if (perMinute === null) return null;
+  const [times, unit] = perMinute < SLOW ? [60, "px an hour"] : [1, "px a minute"];
+  if (sigma === null) return `${fixed(perMinute * times, 3)} ${unit}`;
+  return measured(perMinute * times, sigma * times, unit);
 };
 
 /** An id as a name: "oda" becomes "Oda", "old_crow" "Old crow". */
 export const titled = (id: string): string => id.charAt(0).toUpperCase() + id.slice(1).replace(/[-_]/gu, " ");
+
+/** "frame 3", "frames 3 to 9". */
+export const framesFrom = ({ from, to }: { readonly from: number; readonly to: number }): string =>
+  from === to ? `frame ${from}` : `frames ${from} to ${to}`;
 
 /** "1 frame", "24 frames". */
 export const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;

@@ -132,3 +132,56 @@ test("the notes tell each day's findings, filtered, and are saved in every form"
   expect((await save("Markdown"))[1]).toContain("## 2026-03-03, Tuesday");
   await finish();
 });
+
+test("a night's reports are kept as shots, take notes and verdicts, move to another production by keys, and a second run changes only what is new", async () => {
+  const { page, answer, finish } = await openPage(browser, { viewport: { width: 1024, height: 768 } });
+  await takeNight(page);
+  await page.getByRole("button", { name: "Keep these 10 reports" }).click();
+  await page.getByText("10 reports kept as shots.").waitFor();
+  expect(await faults(page)).toEqual([]);
+  await page.reload();
+  await page.getByRole("link", { name: "Bench" }).click();
+  expect(await page.locator(".drift").first().textContent()).toContain("4 of 7 holds (25 to 84 %)");
+
+  // A note and a verdict on one of them, and both stay with it.
+  await page.getByRole("link", { name: "Dailies" }).click();
+  await page.getByLabel("Shooting day").selectOption("2026-03-04");
+  await page.getByRole("button", { name: "Add a note" }).click();
+  await page.getByLabel("Note", { exact: true }).fill("smoke in the background");
+  await page.getByRole("button", { name: "Keep it" }).click();
+  await page.getByText("smoke in the background").waitFor();
+  await page.getByRole("button", { name: "Open hive_040" }).click();
+  await answer();
+  await page.locator(".finding").first().click();
+  await page.keyboard.press("Shift+B");
+  await page.waitForTimeout(1200);
+  await page.getByRole("link", { name: "Dailies" }).click();
+  await page.locator(".verdict-word", { hasText: "to the bench" }).waitFor();
+
+  // The next night's run of the same shots: taken and kept again, nothing that was decided is lost.
+  await takeNight(page);
+  await page.getByRole("button", { name: "Keep these 10 reports" }).click();
+  await page.getByText("10 reports kept as shots.").waitFor();
+  await page.getByRole("link", { name: "Dailies" }).click();
+  await page.locator(".verdict-word", { hasText: "to the bench" }).waitFor();
+  await page.getByText("smoke in the background").waitFor();
+
+  // By the keyboard alone into a production of its own, and by the pointer back.
+  await page.getByRole("link", { name: "Shot", exact: true }).click();
+  await page.keyboard.press("q");
+  await page.getByRole("button", { name: "Move hive_040 to another production" }).focus();
+  await page.keyboard.press("Enter");
+  await page.getByRole("menuitem", { name: "A new production" }).waitFor();
+  await page.keyboard.press("End");
+  await page.keyboard.press("Enter");
+  const group = page.locator(".shots-group", { hasText: "New production" });
+  await group.getByText("hive_040").waitFor();
+  expect(await page.locator(".shots-group", { hasText: "First production" }).locator(".shots-row").count()).toBe(9);
+  expect(await faults(page)).toEqual([]);
+  await page.getByRole("button", { name: "Move hive_040 to another production" }).click();
+  await page.getByRole("menuitem", { name: "First production" }).click();
+  await expect
+    .poll(() => page.locator(".shots-group", { hasText: "First production" }).locator(".shots-row").count())
+    .toBe(10);
+  await finish();
+});

@@ -12,6 +12,8 @@ export const sagFlag = (more: Partial<HoldFlag> = {}): HoldFlag => ({
   joint: "elbow-left",
   from: 3,
   to: 24,
+  perMinutePx: null,
+  perMinuteSigma: null,
   ...more,
 });
 

@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import type { HoldSummary } from "../../src/model/index.ts";
 import { spreadOfSteps, meanOf, share } from "../../src/reports/bench/intervals.ts";
+import { speedOf, whyNoSpeed } from "../../src/reports/bench/holds.ts";
 import { benchRows, lowerBound, ranked, worstHold } from "../../src/reports/bench/rows.ts";
 import { seatingRows } from "../../src/reports/bench/seating.ts";
 import { meanWords, shareWords, subjectWords } from "../../src/reports/bench/words.ts";
@@ -121,7 +122,10 @@ test("a joint's share is of the flags that name it", () => {
 
 test("families are told apart, and what was knocked has no speed", () => {
   const knocked = sagged(1, { flags: [sagFlag({ kind: "knock", joint: null })] });
-  const [row] = benchRows([benchShot("a", [knocked, hold({ flags: [sagFlag({ kind: "crawl" })] })])], "part");
+  const [row] = benchRows(
+    [benchShot("a", [knocked, hold({ flags: [sagFlag({ kind: "crawl", perMinutePx: 0.02 })] })])],
+    "part",
+  );
   expect([row.often.sags.count, row.often.crawls.count, row.often.shifts.count, row.often.any.count]).toEqual([
     0, 1, 1, 2,
   ]);
@@ -189,4 +193,21 @@ test("how often is said with the interval", () => {
   expect(`${subjectWords(row, row.partName)}: ${shareWords(row.often.sags)}`).toBe(
     "Left forearm of Oda, copy A: 1 of 3 holds (6 to 79 %)",
   );
+});
+
+test("a crawl is as fast as its flag says, not as its part drifts; where the flag says nothing there is no speed", () => {
+  const crawl = sagFlag({ kind: "crawl", joint: null, px: 0.6, mm: 0.15, sigma: 0.06 });
+  const [told] = benchShot("a", [
+    hold({ px: 3, flags: [{ ...crawl, perMinutePx: 0.02, perMinuteSigma: 0.001 }] }),
+  ]).holds;
+  const one = { hold: told, shot: "a", shotName: "a" };
+  expect(speedOf(one, "px")).toEqual({ value: expect.closeTo(1.2, 9), sigma: expect.closeTo(0.06, 9) });
+  expect(speedOf(one, "mm")?.value).toBeCloseTo(0.3, 9);
+  expect(whyNoSpeed(one, "degrees")).toBe("a crawl is a shift, no turn");
+  const bare = { ...one, hold: hold({ px: 3, flags: [crawl] }) };
+  expect(speedOf(bare, "px")).toBe(null);
+  expect(whyNoSpeed(bare, "px")).toBe("its report doesn't tell how fast it crept");
+  // Without an uncertainty of its own it has the share that the size's has.
+  const guessed = { ...one, hold: hold({ flags: [{ ...crawl, perMinutePx: 0.02 }] }) };
+  expect(speedOf(guessed, "px")?.sigma).toBeCloseTo(0.12, 9);
 });

@@ -21,7 +21,7 @@ test("flags come after the answer, each with kind, frames, size with its uncerta
   expect(summary(flagged)).toBe(`1 thing drifted and 1 other thing stands out in 11 frames of hive_010.
 
 * Left arm sagged 1.93 px over 10 frames.
-  sag; frames 2 to 11; 1.934 ± 0.012 px (0.460 ± 0.003 mm); 0.050 px a minute; joint shoulder-left; with Left cuff
+  sag; frames 2 to 11; 1.93 ± 0.01 px (0.460 ± 0.003 mm); 0.050 px a minute; joint shoulder-left; with Left cuff
 
 * Frame 7 is 0.09 stops darker than its neighbours.
   light; frame 7; \u22120.089 ± 0.004 stops
@@ -129,6 +129,6 @@ test("what moved overnight, what is watched and what comes next stand in the sum
   expect(text).toContain("0.050 ± 0.004 px a minute");
   expect(text).toContain("What moved over the breaks:\n* Overnight, 14 h 10 min, between frames 5 and 6");
   expect(text).toContain(
-    "* Left cuff: 0.120 ± 0.010 px, 0.30 px allowed. What comes next can't be told: too few frames.",
+    "* Left cuff: 0.12 ± 0.01 px, 0.30 px allowed. What comes next can't be told: too few frames.",
   );
 });

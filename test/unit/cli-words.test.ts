@@ -1,15 +1,25 @@
 import { expect, test } from "vitest";
 import { createProgressLine } from "../../src/cli/progress-line.ts";
-import { duration, fixed, frameList, measured } from "../../src/reports/words.ts";
+import { pxWords } from "../../src/analysis/kinds/words.ts";
+import { duration, fixed, frameList, measured, rateWords } from "../../src/reports/words.ts";
 
-test("a size is told as exactly as its uncertainty allows", () => {
-  expect(measured(1.9342, 0.012, "px")).toBe("1.934 ± 0.012 px");
-  expect(measured(1.9342, 0.03, "px")).toBe("1.93 ± 0.03 px");
-  expect(measured(12.34, 0.4, "px")).toBe("12.3 ± 0.4 px");
-  expect(measured(123.4, 7, "px")).toBe("123 ± 7 px");
+test("a size has the digits of the sentence that it stands beside, and its uncertainty is never zero", () => {
+  for (const sigma of [0.00004, 0.0012, 0.0049, 0.0051, 0.012, 0.4])
+    expect(measured(1.9342, sigma, "px")).toBe(pxWords(1.9342, sigma));
+  expect(measured(0.7656, 0.0012, "px")).toBe("0.766 ± 0.001 px");
+  expect(measured(0.7656, 0.00003, "mm")).toBe("0.766 ± 0.001 mm");
   expect(measured(1.9342, null, "px")).toBe("1.93 px");
   expect(fixed(-0.004, 2)).toBe("0.00");
   expect(fixed(-0.04, 2)).toBe("\u22120.04");
+});
+
+test("a speed is told as exactly as its uncertainty allows, and by the hour where it is slow", () => {
+  expect(measured(12.34, 0.4, "px an hour")).toBe("12.3 ± 0.4 px an hour");
+  expect(measured(0.0312, 0.00002, "degrees an hour")).toBe("0.0312 ± 0.0001 degrees an hour");
+  expect(rateWords(0.05, 0.012)).toBe("0.050 ± 0.012 px a minute");
+  expect(rateWords(0.0007, 0.00002)).toBe("0.0420 ± 0.0012 px an hour");
+  expect(rateWords(0.05, null)).toBe("0.050 px a minute");
+  expect(rateWords(null, null)).toBe(null);
 });
 
 test("frames are told as runs, neighbours being those next to each other in the shot", () => {

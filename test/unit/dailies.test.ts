@@ -103,7 +103,7 @@ test("Markdown tells day, shot, frames, timecode, feet, size with uncertainty, d
   expect(text).toContain("6 frames, 1 to 6, at 24 a second; cut 3 to 8 (01:00:00:03 to 01:00:00:08; 0+03 to 0+08).");
   expect(text).toContain(
     "| 2 to 11 | 01:00:00:02 to 01:00:00:11 | 0+02 to 0+11 | **sag** Left arm sagged 1.93 px over 10 frames. (Oda) | " +
-      '1.934 ± 0.012 px (0.460 ± 0.003 mm) | armature | to the bench (AB): =new ball \\| at the "elbow" |',
+      '1.93 ± 0.01 px (0.460 ± 0.003 mm) | armature | to the bench (AB): =new ball \\| at the "elbow" |',
   );
   expect(text).toContain("* frame 7, Left cuff: \\# Thread hangs out of the cuff (CD)");
   expect(text).toContain("1 finding outside the cut not listed.");

@@ -28,7 +28,7 @@ test("a sag is told in one plain sentence: whose part, how far, since when, whet
     "Oda’s left upper arm sagged 1.98 px (0.63 mm) from frame 2, still falling; it turns about the left shoulder.",
   );
   expect(say(sag, true)).toBe(
-    "Oda’s left upper arm sagged 1.976 ± 0.004 px (0.6300 ± 0.0013 mm) from frame 2, still falling; it turns about the left shoulder.",
+    "Oda’s left upper arm sagged 1.976 ± 0.004 px (0.630 ± 0.001 mm) from frame 2, still falling; it turns about the left shoulder.",
   );
   const ended = {
     to: frameNumber(3),

@@ -113,7 +113,7 @@ test("each thing that is out of order gives its own no, with its size and its li
   const words = strike.lines.flatMap((line) => [line.answer, ...line.details]).join("\n");
   expect(words).toContain("Missing: frame 3.");
   expect(words).toContain("0.500 ± 0.002 px anywhere in the picture; 0.10 px allowed");
-  expect(words).toContain("14.9 % brighter");
+  expect(words).toContain("0.200 stops (14.9 %) brighter");
   expect(words).toContain("matte lacks frame 4.");
 });
 
@@ -167,12 +167,12 @@ test("a handover tells each hold with its anchor, the joint that gave, and what 
     expect.objectContaining({
       name: "Left arm",
       anchor: 1,
-      drift: "0.500 ± 0.005 px (0.250 ± 0.003 mm)",
+      drift: "0.50 ± 0.01 px (0.250 ± 0.003 mm)",
       flagged: true,
     }),
   ]);
   expect(page.joints).toEqual([
-    { joint: "the shoulder", words: "Left arm: sag of 1.000 ± 0.010 px since frame 2, 0.050 ± 0.010 px a minute" },
+    { joint: "the shoulder", words: "Left arm: sag of 1.00 ± 0.01 px since frame 2, 0.050 ± 0.010 px a minute" },
   ]);
   expect(page.open[0].verdict).toBe("live with it, mk, nobody looks there");
 });

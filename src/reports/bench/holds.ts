@@ -1,5 +1,4 @@
-import type { HoldSummary } from "../../model/index.ts";
-import type { FlagKind } from "../../model/index.ts";
+import type { FlagKind, HoldFlag, HoldSummary } from "../../model/index.ts";
 import type { Measured } from "./intervals.ts";
 
 // One hold of one part, as the bench looks at it.
@@ -55,9 +54,19 @@ export const speedWords: Readonly<Record<SpeedUnit, string>> = {
 /** A step is no speed: what was knocked within a hold says nothing of how fast it sags. */
 const hasStep = ({ hold }: BenchHold): boolean => hold.flags.some(({ kind }) => familyOf[kind] === "shifts");
 
+/** A cloth that crept over its carrier: what the part did as a whole doesn't tell how fast. */
+const crawlOf = ({ hold }: BenchHold): HoldFlag | null => hold.flags.find(({ kind }) => kind === "crawl") ?? null;
+
 /** Why a hold has no speed in this unit; empty where it has one. */
 export const whyNoSpeed = (one: BenchHold, unit: SpeedUnit): string => {
   const { minutes, mm, degrees } = one.hold;
+  const crawl = crawlOf(one);
+  if (crawl !== null) {
+    if (unit === "degrees") return "a crawl is a shift, no turn";
+    if (crawl.perMinutePx === null) return "its report doesn't tell how fast it crept";
+    if (unit === "mm" && crawl.mm === null) return "the shot has no scale";
+    return "";
+  }
   if (isSeating(one)) return "a piece that is put on anew has no speed";
   if (one.hold.carriedBy !== null) return "it was carried along by what it hangs on";
   if (hasStep(one)) return "it was knocked or shifted within the hold";
@@ -78,6 +87,14 @@ const sizeIn = ({ hold }: BenchHold, unit: SpeedUnit): readonly [number, number,
   }
 };
 
+/** The flag's own speed, an hour. Where it says none, its uncertainty is taken for the share that the size's is. */
+const crawlSpeed = ({ px, mm, sigma, perMinutePx, perMinuteSigma }: HoldFlag, unit: SpeedUnit): Measured | null => {
+  if (perMinutePx === null) return null;
+  const ratio = unit === "mm" ? (mm ?? 0) / (px ?? 1) : 1;
+  const spread = perMinuteSigma ?? (px === null || sigma === null || px === 0 ? 0 : (perMinutePx * sigma) / px);
+  return { value: perMinutePx * 60 * ratio, sigma: spread * 60 * ratio };
+};
+
 /**
  * How fast a held part went, an hour, whichever way: the way it went over the hold by the hold's length. A way is never
  * negative, so that noise alone makes one; its expected square is taken off (two axes of it for a shift, one for a turn).
@@ -85,7 +102,10 @@ const sizeIn = ({ hold }: BenchHold, unit: SpeedUnit): readonly [number, number,
  */
 export const speedOf = (one: BenchHold, unit: SpeedUnit): Measured | null => {
   const { minutes } = one.hold;
-  if (whyNoSpeed(one, unit) !== "" || minutes === null) return null;
+  if (whyNoSpeed(one, unit) !== "") return null;
+  const crawl = crawlOf(one);
+  if (crawl !== null) return crawlSpeed(crawl, unit);
+  if (minutes === null) return null;
   const [size, sigma, axes] = sizeIn(one, unit);
   const hours = minutes / 60;
   return { value: Math.sqrt(Math.max(0, size * size - axes * sigma * sigma)) / hours, sigma: sigma / hours };

@@ -58,7 +58,7 @@ const samePlace = (a: Repair, b: Repair): boolean =>
 /** The camera's own local time, as a number: only order counts. */
 const clock = (time: string): number => Date.parse(`${time}Z`);
 
-const spanOf = ({ hold }: BenchHold): readonly [number, number] | null => {
+const timesOf = ({ hold }: BenchHold): readonly [number, number] | null => {
   if (hold.time === null) return null;
   const start = clock(hold.time);
   return [start, start + (hold.minutes ?? 0) * 60_000];
@@ -197,15 +197,15 @@ export const repairStories = (
       next === undefined ? Infinity : clock(next.done),
     ];
     const before = own.filter((one) => {
-      const span = spanOf(one);
+      const span = timesOf(one);
       return span !== null && span[0] >= begins && span[1] <= done;
     });
     const after = own.filter((one) => {
-      const span = spanOf(one);
+      const span = timesOf(one);
       return span !== null && span[0] >= done && span[1] <= ends;
     });
     const leftOut = own.filter((one) => {
-      const span = spanOf(one);
+      const span = timesOf(one);
       return span === null || (span[0] < done && span[1] > done);
     }).length;
     const example = (after[0] ?? before[0] ?? own[0])?.hold;

@@ -1,6 +1,7 @@
 import { useEffect } from "react";
 import { Button, Tab, TabList, TabPanel, Tabs } from "react-aria-components";
 import { counted } from "../../reports/words.ts";
+import { storage } from "../state/storage.ts";
 import { useStore } from "../state/store.ts";
 import { Choice } from "../workshop/fields.tsx";
 import { benchData, followBench } from "./bench-data.ts";
@@ -8,6 +9,7 @@ import { bench, type Tab as TabId, tabs } from "./bench-state.ts";
 import { ComingPanel } from "./ComingPanel.tsx";
 import { DriftsPanel } from "./DriftsPanel.tsx";
 import { FacesPanel } from "./FacesPanel.tsx";
+import { keepNightReports } from "./keep-night.ts";
 import { leaveNightReports, nightReports, takeNightReports } from "./night-reports.ts";
 import { RepairsPanel } from "./RepairsPanel.tsx";
 import { useShots } from "./use-bench.ts";
@@ -22,21 +24,38 @@ const panels = {
 } satisfies Record<TabId, unknown>;
 
 function Night() {
-  const { reports, reading } = useStore(nightReports, (value) => value);
+  const { reports, reading, keeping, told } = useStore(nightReports, (value) => value);
+  const canKeep = useStore(storage, ({ phase }) => phase !== "closed");
   return (
     <div className="bench-night">
       <Button className="button" isDisabled={reading} onPress={() => void takeNightReports()}>
         {reading ? "Reading reports" : "Take report files"}
       </Button>
       {reports.length === 0 ? (
-        <p>From a folder, as a night run leaves them. They are looked at until the page is closed.</p>
+        <p role="status">{told === "" ? "From a folder, as a night run leaves them." : told}</p>
       ) : (
-        <p>
-          {counted(reports.length, "report")} of a night run.{" "}
-          <Button className="link" onPress={leaveNightReports}>
-            Put them away
-          </Button>
-        </p>
+        <>
+          <p>
+            {counted(reports.length, "report")} of a night run.{" "}
+            <Button className="link" onPress={leaveNightReports}>
+              Put them away
+            </Button>
+          </p>
+          {canKeep && (
+            <Button className="button strong" onPress={() => void keepNightReports()}>
+              {keeping
+                ? "Keeping them"
+                : reports.length === 1
+                  ? "Keep this report"
+                  : `Keep these ${reports.length} reports`}
+            </Button>
+          )}
+          <p>
+            {canKeep
+              ? "As shots, so that verdicts and notes can be put on them. Otherwise they are gone when the page is closed."
+              : "They are gone when the page is closed: this browser keeps nothing for this page."}
+          </p>
+        </>
       )}
     </div>
   );

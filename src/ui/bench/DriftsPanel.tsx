@@ -167,7 +167,7 @@ export function DriftsPanel({ shots }: { readonly shots: readonly BenchShot[] })
         <p className="bench-about">
           {holds === 0
             ? "Nothing is kept yet. Check a shot, or take the report files of a night run."
-            : `${counted(holds, "hold")} in ${counted(shots.length, "shot")}. What is surely worst stands first: the lower end of its 95 % interval counts, so that something seen once can't stand above something seen forty times.`}
+            : `${counted(holds, "hold")} in ${counted(shots.length, "shot")}. What is surely worst stands first: the lower end of its 95 % interval counts, so that something seen once can't stand above something seen forty times. Small drawings: its holds by time, the latest at the right, those that were flagged underlined.`}
         </p>
         <div className="drifts-ask">
           <Choice

@@ -4,7 +4,7 @@ import { fileOf } from "../opening/picked.ts";
 import { addNotice } from "../state/session.ts";
 import { createStore } from "../state/store.ts";
 
-// Report files of a night run: looked at as long as the page is open, never kept. The files are.
+// Report files of a night run: looked at as long as the page is open, unless somebody keeps them as shots (keep-night.ts).
 
 export interface NightReport {
   readonly id: string;
@@ -15,21 +15,24 @@ export interface NightReport {
   readonly holds: readonly HoldSummary[];
 }
 
-export const nightReports = createStore<{ readonly reports: readonly NightReport[]; readonly reading: boolean }>({
-  reports: [],
-  reading: false,
-});
+export const nightReports = createStore<{
+  readonly reports: readonly NightReport[];
+  readonly reading: boolean;
+  readonly keeping: boolean;
+  /** What came of keeping them; empty where nothing was kept yet. */
+  readonly told: string;
+}>({ reports: [], reading: false, keeping: false, told: "" });
 
 const isReport = new RegExp(`"format"\\s*:\\s*"${REPORT_FORMAT}"`, "u");
 
 /** So that the page answers while many files are read. */
-const breathe = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
+export const breathe = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
 
 /** Asks for a folder and takes the report files in it. A file that can't be read is named, and the others are taken. */
 export async function takeNightReports(): Promise<void> {
   const folder = await pickFolder();
   if (folder === null) return;
-  nightReports.set({ reading: true });
+  nightReports.set({ reading: true, told: "" });
   const taken = new Map(nightReports.get().reports.map((report) => [report.id, report] as const));
   const problems: string[] = [];
   let found = 0;

@@ -3,6 +3,7 @@ import type { DailiesSource } from "../../reports/dailies/dailies.ts";
 import type { FrameNumber } from "../../units/index.ts";
 import { nightReports } from "../bench/night-reports.ts";
 import { drop, keep, sawRevision } from "../state/keeping.ts";
+import { dayOf } from "../state/kept-shot.ts";
 import { listKept, opened, readKept } from "../state/storage.ts";
 import { createStore } from "../state/store.ts";
 import { dailiesView } from "./dailies-state.ts";
@@ -18,9 +19,6 @@ interface DailiesData {
 
 /** The shots of the day that is looked at, as the notes want them. */
 export const dailiesData = createStore<DailiesData>({ phase: "asking", days: [], day: null, sources: [] });
-
-const nightDay = (frames: readonly { readonly time: string | null }[]): string | null =>
-  frames.find(({ time }) => time !== null)?.time?.slice(0, 10) ?? null;
 
 /** Latest first; days that aren't known at the end. */
 const sortDays = (days: readonly (string | null)[]): readonly (string | null)[] =>
@@ -67,7 +65,7 @@ async function ask(): Promise<void> {
   const others = night.filter(({ folder, shotName }) => !known.has(`${folder} ${shotName}`));
   const days = sortDays([
     ...records.map(({ shootingDay }) => shootingDay),
-    ...others.map(({ report }) => nightDay(report.frames)),
+    ...others.map(({ report }) => dayOf(report)),
   ]);
   const { day: wanted } = dailiesView.get();
   const day =
@@ -86,7 +84,7 @@ async function ask(): Promise<void> {
     if (source !== null) kept.push(source);
   }
   const taken = others
-    .filter(({ report }) => isWanted(nightDay(report.frames)))
+    .filter(({ report }) => isWanted(dayOf(report)))
     .map(
       ({ id, report }): DailiesSource => ({
         id,

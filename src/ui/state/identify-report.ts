@@ -8,13 +8,17 @@ import { listKept, opened, readKept } from "./storage.ts";
 
 const slug = (text: string) => text.replace(/[^\w-]+/gu, "-").replace(/^-|-$/gu, "");
 
+/** The id of a shot of which nothing but its report is known: the same for the same shot, whoever opens it. */
+export const reportShotId = ({ shot: { folder, name, frames } }: Report): string =>
+  ["report", slug(folder), slug(name), frames[0]].join("-");
+
 /** The record of a shot of which nothing but its report is known. */
-async function recordOf(report: Report, id: string): Promise<ShotRecord> {
+export function reportShot(report: Report, id: string, production: string): ShotRecord {
   const { name, folder, fps, width, height, frames } = report.shot;
   const at = now();
   return shotRecordSchema.parse({
     id,
-    production: await productionFor(false),
+    production,
     name,
     folder,
     fps,
@@ -38,9 +42,8 @@ export async function identifyReport(report: Report): Promise<void> {
   if ((await opened) === null || report.shot.frames.length === 0) return;
   const shots = (await listKept("shot")).map(({ value }) => value);
   const there = shots.find((shot) => isReportOf(report, shot)) ?? null;
-  const { frames, name, folder } = report.shot;
-  const id = there?.id ?? ["report", slug(folder), slug(name), frames[0]].join("-");
-  const record = there ?? (await recordOf(report, id));
+  const id = there?.id ?? reportShotId(report);
+  const record = there ?? reportShot(report, id, await productionFor(false));
   const keptSheet = await readKept("sheet", id);
   if (session.get().report !== report) return;
   if (keptSheet) sawRevision("sheet", id, keptSheet.revision);

@@ -2,6 +2,7 @@ import {
   freshFlags,
   growPuppets,
   HOLDS_VERSION,
+  parseSheet,
   type Report,
   serialiseSheet,
   type Sheet,
@@ -64,6 +65,13 @@ export function adopt(what: { readonly sheet?: Sheet; readonly report?: Report }
   if (what.report) kept.report = what.report;
 }
 
+/** A production of its own for what is moved into none that is there. */
+export function makeProduction(name: string): string {
+  const [id, at] = [crypto.randomUUID(), now()];
+  update("production", id, () => ({ id, name, made: at, changed: at }));
+  return id;
+}
+
 /** The first production, while it is on its way into the store. */
 let first: string | null = null;
 
@@ -86,7 +94,8 @@ export async function productionFor(sample: boolean): Promise<string> {
   return last?.production ?? own[0].id;
 }
 
-const dayOf = (report: Report): string | null => {
+/** Day of the first exposure that has a time. */
+export const dayOf = (report: Report): string | null => {
   const time = report.frames.find((frame) => frame.time !== null)?.time ?? null;
   return time === null ? null : time.slice(0, 10);
 };
@@ -160,7 +169,11 @@ async function keepSheet(own: KeptShot, sheet: Sheet, given: TextFile | null): P
     // To the letter, so that the file is known again.
     keep("sheet", { id, shot: id, text: given.text, from: given.sha256, edited: false, changed: at }, what);
   }
-  if (production === null) return;
+  if (production !== null) await keepPuppets(sheet, production, at);
+}
+
+/** What a sheet says of puppets goes into the list that all shots of the production share. */
+async function keepPuppets(sheet: Sheet, production: string, at: string): Promise<void> {
   const puppets = (await listKept("puppet", { production })).map(({ value }) => value);
   for (const { id: puppet } of growPuppets(puppets, sheet, production, at)) {
     update(
@@ -169,6 +182,19 @@ async function keepSheet(own: KeptShot, sheet: Sheet, given: TextFile | null): P
       (was) => growPuppets(was ? [was] : [], sheet, production, at).find((each) => each.id === puppet) ?? null,
     );
   }
+}
+
+/** Puts a shot into another production, and its puppets with it; what is logged of them there stays there too. */
+export async function moveShot(shot: ShotRecord, production: string): Promise<void> {
+  const at = now();
+  if (kept.id === shot.id) kept.production = production;
+  update("shot", shot.id, (there) => (there === null ? null : { ...there, production, changed: at }));
+  const [sheet, report] = [await readKept("sheet", shot.id), await readKept("report", shot.id)];
+  if (sheet === null) return;
+  const { width, height } = shot;
+  const frames = report?.value.report.shot.frames ?? [];
+  const read = parseSheet(sheet.value.text, `the sheet of ${shot.name}`, { frames, width, height });
+  if ("sheet" in read) await keepPuppets(read.sheet, production, at);
 }
 
 /** Keeps what is open, as long as the page is. */

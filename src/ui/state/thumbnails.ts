@@ -1,4 +1,5 @@
 import type { Report } from "../../model/index.ts";
+import { anchorFrame } from "../../reports/dailies/finding-frames.ts";
 import { replace } from "./keeping.ts";
 import { pictures } from "./pictures.ts";
 import { session } from "./session.ts";
@@ -21,15 +22,8 @@ export async function thumbnailOf(shot: string, frame: number): Promise<Blob | n
   return kept === null ? null : new Blob([kept.value.bytes], { type: kept.value.type });
 }
 
-/** The frame that a flag's part is told against: where its track began, else the frame before. */
-function anchorOf(report: Report, flag: Report["flags"][number]): number {
-  const row = report.tracks.find(({ part, frame }) => part === flag.part && frame === flag.to);
-  if (row) return row.anchor;
-  return report.shot.frames.findLast((frame) => frame < flag.from) ?? flag.from;
-}
-
 function framesOf(report: Report): readonly number[] {
-  const flagged = report.flags.flatMap((flag) => [flag.to, anchorOf(report, flag)]);
+  const flagged = report.flags.flatMap((flag) => [flag.to, anchorFrame(report, flag)]);
   return [...new Set([report.shot.frames[0], ...flagged])].slice(0, MOST);
 }
 

@@ -9,6 +9,7 @@ import { shots } from "../state/shots.ts";
 import { storage } from "../state/storage.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
+import { MoveShot } from "./MoveShot.tsx";
 import { ProductionName } from "./ProductionName.tsx";
 import { ShotPicture } from "./ShotPicture.tsx";
 import { dayInWords, foundInWords } from "./words.ts";
@@ -42,16 +43,11 @@ function Footer() {
         {doing === "exporting" && `Exporting: ${done} of ${counted(total, "shot")}`}
         {doing === "reading" && "Reading the file"}
       </span>
-      {/* Pending, not disabled: a disabled button loses the focus, and Escape would no longer close anything. */}
+      {/* Not disabled while it works: a disabled button loses the focus, and Escape would no longer close anything. */}
       <Button className="button" isPending={doing !== null} isDisabled={isClosed} onPress={() => void chooseImport()}>
         Import a file
       </Button>
-      <Button
-        className="button"
-        isPending={doing !== null}
-        isDisabled={isEmpty || isClosed}
-        onPress={() => void exportStore(null)}
-      >
+      <Button className="button" isDisabled={isEmpty || isClosed} onPress={() => void exportStore(null)}>
         Export everything
       </Button>
       <Button className="button" onPress={close}>
@@ -111,6 +107,7 @@ function Body() {
                       >
                         Open
                       </Button>
+                      <MoveShot shot={shot} productions={productions} />
                       <Button
                         className="button small"
                         aria-label={`Export ${shot.name}`}

@@ -133,7 +133,9 @@ export function longReading(
     lines: [
       ...first,
       ...(strip.old ? ["Old: measured with the sheet as it was."] : []),
-      `band ${bandWords(strip, unit)}${against}`,
+      strip.kind === "light"
+        ? `limit ${bandWords(strip)} (${percent(strip.band).replace("+", "")}) in a single frame${against}`
+        : `band ${bandWords(strip, unit)}${against}`,
       `this strip reaches ${reachWords(strip, unit)}${far === null ? "" : ": what the part did by itself, not its far end"}`,
       ...(Number.isNaN(floor) || isReference
         ? []
