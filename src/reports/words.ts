@@ -16,6 +16,9 @@ export const decimalsFor = (sigma: number): number => {
   return Math.min(4, Math.max(0, -power + (leading < 1.95 ? 1 : 0)));
 };
 
+/** px; no band is smaller. */
+const SMALL = 0.095;
+
 /** Units of sizes; all others are speeds. */
 const sizes: ReadonlySet<string> = new Set(["px", "mm", "stops"]);
 
@@ -26,7 +29,9 @@ const sizes: ReadonlySet<string> = new Set(["px", "mm", "stops"]);
  */
 export const measured = (value: number, sigma: number | null, unit: string): string => {
   if (sigma === null || !(sigma > 0)) return `${fixed(value, 2)} ${unit}`.trimEnd();
-  const decimals = sizes.has(unit) ? (sigma < 0.005 ? 3 : 2) : decimalsFor(sigma);
+  // Less than any finding has: nothing stands beside it, and a second decimal would tell nothing.
+  const isSmall = unit === "px" && Math.abs(value) < SMALL && sigma < SMALL;
+  const decimals = !sizes.has(unit) ? decimalsFor(sigma) : sigma < 0.005 || isSmall ? 3 : 2;
   return `${fixed(value, decimals)} ± ${fixed(Math.max(sigma, 10 ** -decimals), decimals)} ${unit}`.trimEnd();
 };
 

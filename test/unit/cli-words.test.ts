@@ -6,6 +6,7 @@ import { duration, fixed, frameList, measured, rateWords } from "../../src/repor
 test("a size has the digits of the sentence that it stands beside, and its uncertainty is never zero", () => {
   for (const sigma of [0.00004, 0.0012, 0.0049, 0.0051, 0.012, 0.4])
     expect(measured(1.9342, sigma, "px")).toBe(pxWords(1.9342, sigma));
+  expect(measured(0.0172, 0.0096, "px")).toBe("0.017 ± 0.010 px");
   expect(measured(0.7656, 0.0012, "px")).toBe("0.766 ± 0.001 px");
   expect(measured(0.7656, 0.00003, "mm")).toBe("0.766 ± 0.001 mm");
   expect(measured(1.9342, null, "px")).toBe("1.93 px");

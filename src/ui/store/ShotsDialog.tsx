@@ -44,7 +44,7 @@ function Footer() {
         {doing === "reading" && "Reading the file"}
       </span>
       {/* Not disabled while it works: a disabled button loses the focus, and Escape would no longer close anything. */}
-      <Button className="button" isPending={doing !== null} isDisabled={isClosed} onPress={() => void chooseImport()}>
+      <Button className="button" isDisabled={isClosed} onPress={() => void chooseImport()}>
         Import a file
       </Button>
       <Button className="button" isDisabled={isEmpty || isClosed} onPress={() => void exportStore(null)}>
