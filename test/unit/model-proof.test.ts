@@ -55,7 +55,7 @@ test("a proof is told in sentences before numbers, and what was left out with it
       "What was put into 1 part came back as it was put in, in 5 frames of hive_010.",
       "",
       `* ${examplePart.message}`,
-      "  bias −0.0020 px; RMS 0.0030 px; z 0.31; flag from frame 6 (put in from 5), 0.990 ± 0.012 px; 0.050 px is not seen",
+      "  bias −0.0020 px; RMS 0.0030 px; z 0.31; flag from frame 6 (put in from 5), 0.99 ± 0.01 px; 0.050 px is not seen",
       "",
       "Nothing was put into:",
       "* Right arm: it is never held",
