@@ -73,12 +73,8 @@ function onsetOf({ report, truth }: Checked, { kind, part, from }: Expected): nu
   return seen?.frame ?? Number.NaN;
 }
 
-/** What slipped over its carrier is told with a sigma of its own, since what it rides on is told less well beside it. */
-const slips: ReadonlySet<string> = new Set(["crawl", "boil", "skin-shift"]);
-
-/** A wisp of wool has no sharp edge: its diameter is told to a quarter. Everything else to 0.1 px, or twice its own sigma. */
-const toleranceOf = ({ kind, px }: Expected, flag: Flag | undefined): number =>
-  kind === "stray" ? (px ?? 0) / 4 : slips.has(kind) ? Math.max(0.1, 2 * (flag?.sigma ?? 0)) : 0.1;
+/** A wisp of wool has no sharp edge: its diameter is told to a quarter. Everything else to 0.1 px. */
+const toleranceOf = ({ kind, px }: Expected): number => (kind === "stray" ? (px ?? 0) / 4 : 0.1);
 
 const shots = [
   {
@@ -106,13 +102,13 @@ describe.each(shots)("$name: $what", ({ name }) => {
     expect(checked.ran.code).toBe(1);
   });
 
-  test("tells sizes to 0.1 px, what slipped to twice its own sigma where that is more, and a stray's diameter to a quarter", () => {
+  test("tells sizes to 0.1 px, and a stray's diameter to a quarter", () => {
     for (const expected of checked.truth.expected) {
       if (expected.px === null) continue;
       const flag = flagOf(checked, expected);
       const px = flag?.px ?? Number.NaN;
       expect(Math.abs(px - expected.px), `${keyOf(expected)}: ${px} px, truth ${expected.px}`).toBeLessThan(
-        toleranceOf(expected, flag),
+        toleranceOf(expected),
       );
     }
   });

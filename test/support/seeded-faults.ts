@@ -84,6 +84,31 @@ function creep(slot: Slot, direction: Point, far: (frame: number) => number): No
   };
 }
 
+/**
+ * 95th percentile over a part and its frames of what its surface did about each place's mean, without what all of it did
+ * together in a frame.
+ */
+function jitterIn(slot: Slot, frames: number, crawl: (u: number, v: number, frame: number) => Point): number {
+  const side = 24;
+  const mean = (list: readonly Point[], axis: 0 | 1): number =>
+    list.reduce((sum, point) => sum + point[axis], 0) / list.length;
+  const at = (k: number, axis: 0 | 1): number => slot.centre[axis] + slot.size * ((k + 0.5) / side - 0.5);
+  const rows = Array.from({ length: frames }, (_, row) => {
+    const moved = Array.from({ length: side ** 2 }, (__, k) =>
+      crawl(at(k % side, 0), at(Math.floor(k / side), 1), row + 1),
+    );
+    const [x, y] = [mean(moved, 0), mean(moved, 1)];
+    return moved.map((point): Point => [point[0] - x, point[1] - y]);
+  });
+  const lengths = rows[0].flatMap((_, k) => {
+    const path = rows.map((row) => row[k]);
+    const [x, y] = [mean(path, 0), mean(path, 1)];
+    return path.map((point) => Math.hypot(point[0] - x, point[1] - y));
+  });
+  lengths.sort((one, other) => one - other);
+  return lengths[Math.floor(0.95 * lengths.length)];
+}
+
 /** Radius of a pushed patch of skin as a share of the part's size. */
 const PATCH = 0.36;
 
@@ -137,19 +162,17 @@ const makers = {
       expected: { kind: "crawl", from: 2, to: frames, px: at(frames) },
     };
   },
-  boil: ({ seed, frames }) => {
+  boil: ({ seed, slot, frames }) => {
     // Value noise of uniform values has a variance of 1/3 at its lattice and (181 / 231)^2 of that on average.
     const gain = 0.3 / (Math.sqrt(1 / 3) * (181 / 231));
     const fields = Array.from({ length: frames + 1 }, (_, frame) =>
       [0, 1].map((axis) => valueNoise(seedOf(seed, frame, axis, 0x626f), 25, 25, 0.4)),
     );
+    const crawl = (u: number, v: number, frame: number): Point =>
+      frame === 1 ? [0, 0] : [gain * fields[frame][0](u, v), gain * fields[frame][1](u, v)];
     return {
-      part: {
-        kind: "costume",
-        crawl: (u, v, frame) => (frame === 1 ? [0, 0] : [gain * fields[frame][0](u, v), gain * fields[frame][1](u, v)]),
-      },
-      // About the 95th percentile of the length of two normal numbers of 0.3 px.
-      expected: { kind: "boil", from: 2, to: frames, px: 0.3 * Math.sqrt(2 * Math.log(20)) },
+      part: { kind: "costume", crawl },
+      expected: { kind: "boil", from: 2, to: frames, px: jitterIn(slot, frames, crawl) },
     };
   },
   "skin-shift": ({ slot, frames }, random) => {

@@ -23,6 +23,8 @@ export interface Slip {
   readonly score: number;
   readonly direction: readonly [number, number] | null;
   readonly region: readonly (readonly [number, number])[] | null;
+  /** How far it had gone in each frame; none of what goes nowhere. */
+  readonly course?: LeftOverEvent["course"];
 }
 
 const mmOfSlip = ({ part, px: size }: Slip, input: JudgeInput): number | null => {
@@ -101,6 +103,7 @@ export const slipOf = (event: LeftOverEvent, score: number): Slip => ({
   score,
   direction: event.patch.direction,
   region: event.patch.region,
+  course: event.course,
 });
 
 export function slipFinding(kind: FlagKind, slip: Slip, input: JudgeInput, message: string): Finding {
@@ -122,6 +125,9 @@ export function slipFinding(kind: FlagKind, slip: Slip, input: JudgeInput, messa
     pivot: null,
     region: slip.region === null ? null : slip.region.map(([x, y]) => [px(x), px(y)]),
     message,
+    ...(slip.course === undefined || slip.course.length === 0
+      ? {}
+      : { course: slip.course.map((point) => ({ frame: point.frame, px: px(point.px), sigma: px(point.sigma) })) }),
     ...likelyCauses(kind, part.kind, part.build),
   };
 }

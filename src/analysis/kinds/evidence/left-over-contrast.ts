@@ -3,8 +3,12 @@ import type { NodeWindow } from "./left-over-windows.ts";
 
 // Linear contrasts of a series: the step at a row, or the net way of a line through all rows.
 
-/** Rows on each side of a step that are averaged, and where a path on purpose may slope beneath it. */
+/**
+ * Rows on each side of a step that are averaged where the surface is held: few, since it may do something else soon, and
+ * many, since a faint texture tells a lasting step by many frames alone. And where a path on purpose may slope beneath.
+ */
 const SIDE = 4;
+const LONG_SIDE = 12;
 const SIDE_BESIDE_SLOPE = 7;
 /** A sum of pairs wanders: its noise counts up to this much more. */
 const MOST_WANDER = 12;
@@ -77,9 +81,17 @@ function lineThrough(values: Float64Array): { slope: number; left: Float64Array 
   return { slope, left: values.map((value, i) => value - mean - slope * (i - middle)) };
 }
 
-/** @param sloping a straight path beneath the step is told apart from it */
-export function stepContrast(row: number, rows: number, sloping: boolean): Contrast | null {
-  const side = sloping ? SIDE_BESIDE_SLOPE : SIDE;
+/**
+ * The steps that are tried at a row.
+ * @param sloping a straight path beneath the step is told apart from it
+ */
+export function stepContrasts(row: number, rows: number, sloping: boolean): Contrast[] {
+  const isLong = !sloping && Math.max(row, rows - row) > SIDE;
+  const sides = sloping ? [SIDE_BESIDE_SLOPE] : isLong ? [SIDE, LONG_SIDE] : [SIDE];
+  return sides.flatMap((side) => stepContrast(row, rows, sloping, side) ?? []);
+}
+
+function stepContrast(row: number, rows: number, sloping: boolean, side: number): Contrast | null {
   const first = Math.max(0, row - side);
   const end = Math.min(rows, row + side);
   const n = end - first;

@@ -2,8 +2,11 @@ import { median } from "../../../measure/statistics/robust.ts";
 import type { Part } from "../../../model/index.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { LeftOverSeries } from "../../series.ts";
-import { type Contrast, slopeContrast, stepContrast } from "./left-over-contrast.ts";
+import type { CoursePoint } from "./course.ts";
+import { type Contrast, slopeContrast, stepContrasts } from "./left-over-contrast.ts";
+import { courseOfPatch } from "./left-over-course.ts";
 import { type NodePatch, patchOf, pooledAt, toldByNodes } from "./left-over-patch.ts";
+import { sizeOf } from "./left-over-size.ts";
 import {
   type NodeSeries,
   type NodeWindow,
@@ -35,7 +38,7 @@ const COUNTER = 0.7;
 /** Most things that are told of one surface. */
 const MOST = 4;
 const LEAST_ROWS_OF_SLOPE = 5;
-/** Standard errors over the carrier's own motion from which on that tells the size; else this share of it is unsure. */
+/** Standard errors over the carrier's own motion from which on that tells the size; else this share of a held one's is unsure. */
 const TELLS_SIZE = 3;
 const UNSURE = 0.3;
 /** A surface rests where this share of its nodes moved less than that share of what moved farthest. */
@@ -54,6 +57,8 @@ export interface LeftOverEvent {
   readonly z: number;
   readonly contrast: Contrast;
   readonly patch: NodePatch;
+  /** How far it had gone in each frame, as `patch.px` is told. */
+  readonly course: readonly CoursePoint[];
 }
 
 interface Candidate {
@@ -76,7 +81,7 @@ export function leftOverEvents(all: readonly LeftOverSeries[]): LeftOverEvent[] 
       const carrier = all.find((other) => other !== series && other.carrierBy === "carrier");
       const beside = carrier === undefined ? null : overCarrier(event, carrier);
       const whole = beside === null ? overResting(event) : null;
-      const told = whole ?? beside ?? { ...event, patch: unsure(event.patch) };
+      const told = whole ?? beside ?? byItself(event);
       if (whole !== null && out.some((other) => other.patch.nodes.some((node) => whole.patch.reach.has(node))))
         continue;
       out.push(told);
@@ -99,10 +104,7 @@ function judgedWindows(series: LeftOverSeries, nodes: readonly (NodeSeries | nul
   if (whole !== null) windows.push(whole);
   const rows = series.frames.length;
   const steps: Contrast[] = [];
-  for (let row = 1; row < rows; row++) {
-    const contrast = stepContrast(row, rows, !series.held);
-    if (contrast !== null) steps.push(contrast);
-  }
+  for (let row = 1; row < rows; row++) steps.push(...stepContrasts(row, rows, !series.held));
   const contrasts = rows >= LEAST_ROWS_OF_SLOPE ? [...steps, slopeContrast(rows)] : steps;
   const judged = contrasts.map((one) => standardised(series, windows, one));
   const common = commonScale(judged.slice(0, steps.length));
@@ -175,6 +177,7 @@ function eventsOf(series: LeftOverSeries): LeftOverEvent[] {
       z: best.z,
       contrast,
       patch,
+      course: courseOfPatch(series, nodes, contrast, patch),
     });
   }
   return out;
@@ -189,11 +192,28 @@ function overCarrier(event: LeftOverEvent, carrier: LeftOverSeries): LeftOverEve
   const patch = patchOf(carrier, nodes, event.contrast, event.patch.peak, z);
   const { direction } = event.patch;
   const alike = patch !== null && patch.direction[0] * direction[0] + patch.direction[1] * direction[1] > 0.5;
-  if (z > TELLS_SIZE && alike) return { ...event, series: carrier, patch };
+  if (z > TELLS_SIZE && alike) return sized({ ...event, series: carrier, patch });
   return null;
 }
 
-const unsure = (patch: NodePatch): NodePatch => ({ ...patch, sigma: Math.max(patch.sigma, UNSURE * patch.px) });
+/** The event with its size by shapes fitted to all nodes around, where they tell it. */
+function sized(event: LeftOverEvent): LeftOverEvent {
+  const { series, contrast, patch } = event;
+  const nodes = nodeSeries(series);
+  const size = sizeOf(series, nodes, contrast, patch.nodes, patch.direction, series.carrierBy === "surface");
+  const told =
+    size !== null && size.sigma < UNSURE * size.px
+      ? { ...patch, ...size }
+      : { ...patch, sigma: Math.max(patch.sigma, UNSURE * patch.px) };
+  return { ...event, patch: told, course: courseOfPatch(series, nodes, contrast, told) };
+}
+
+/** A slip that nothing but its own series tells the size of. Of a held surface the field may have taken any share of it. */
+function byItself(event: LeftOverEvent): LeftOverEvent {
+  const { series, patch } = event;
+  if (series.carrierBy === "carrier" || !series.held) return sized(event);
+  return { ...event, patch: { ...patch, sigma: Math.max(patch.sigma, UNSURE * patch.px) } };
+}
 
 /**
  * The same slip where the rest of a held surface did not move at all against the set: then what moved, moved by all of
@@ -212,7 +232,7 @@ function overResting(event: LeftOverEvent): LeftOverEvent | null {
   const start = known[known.length - 1];
   if (!(smooth[known[Math.floor(RESTING_SHARE * known.length)]] < RESTS * smooth[start])) return null;
   const patch = patchOf(whole, nodes, contrast, start, z);
-  return patch === null ? null : { ...event, patch };
+  return patch === null ? null : { ...event, patch, course: courseOfPatch(whole, nodes, contrast, patch) };
 }
 
 /** Squares of the windows' sizes under one contrast, by the noise that the rows themselves show. */

@@ -31,7 +31,7 @@ const SAMPLES = 40;
 /** Cosine between two nodes' axes from which on they tell the same. */
 const ALIGNED = 0.7;
 /** Share of what is put back that counts as uncertain. */
-const RESTORED_TO = 0.5;
+const RESTORED_TO = 0.35;
 const LEAST_ROWS = 5;
 const LEAST_NODES = 9;
 const SHARE = 0.95;
@@ -40,7 +40,7 @@ export interface Jitter {
   readonly part: Part;
   readonly from: FrameNumber;
   readonly to: FrameNumber;
-  /** 95th percentile over nodes and frames, about each node's middle place. */
+  /** 95th percentile over surface and frames, about each place's mean, without what all of it did together in a frame. */
   readonly px: number;
   readonly sigma: number;
   /** Scatter over that of noise, in the middle frame. */
@@ -84,7 +84,7 @@ export function jitterOf(series: LeftOverSeries): Jitter | null {
   const places = aboutCommon(nodeSeries(told), known);
   const restore = 1 / shareOf(series, known, places, axes);
   const sizes: number[] = [];
-  for (let r = 1; r < rows; r++)
+  for (let r = 0; r < rows; r++)
     places.forEach(([x, y], k) => {
       const [u, v] = [x[r], y[r]];
       sizes.push(isRound ? Math.hypot(u, v) : ONE_AXIS * Math.abs(u * axes[k].x + v * axes[k].y));
@@ -140,25 +140,41 @@ function centred(values: Float64Array): Float64Array {
 
 type Places = readonly (readonly [Float64Array, Float64Array])[];
 
-/** Each known node about its middle place, without what all of them did in a frame. */
+const meanOf = (values: ArrayLike<number>): number => {
+  let sum = 0;
+  for (let i = 0; i < values.length; i++) sum += values[i];
+  return sum / Math.max(1, values.length);
+};
+
+/**
+ * Each known node about its mean place, without what all of them did in a frame. Means, since about a median of few rows
+ * they scatter more.
+ */
 function aboutCommon(nodes: ReturnType<typeof nodeSeries>, known: readonly number[]): Places {
   const places = known.map((i) => {
     const own = nodes[i];
-    return own === null ? ([NOTHING, NOTHING] as const) : ([centred(own.x), centred(own.y)] as const);
+    return own === null ? ([NOTHING, NOTHING] as const) : ([own.x.slice(), own.y.slice()] as const);
   });
   const rows = places.find(([x]) => x.length > 0)?.[0].length ?? 0;
-  for (const axis of [0, 1] as const)
+  for (const axis of [0, 1] as const) {
     for (let r = 0; r < rows; r++) {
-      const common = median(places.flatMap((one) => (one[axis].length > 0 ? [one[axis][r]] : [])));
+      const common = meanOf(places.flatMap((one) => (one[axis].length > 0 ? [one[axis][r]] : [])));
       for (const one of places) if (one[axis].length > 0) one[axis][r] -= common;
     }
+    for (const one of places) {
+      const mean = meanOf(one[axis]);
+      one[axis].forEach((value, r) => {
+        one[axis][r] = value - mean;
+      });
+    }
+  }
   return places;
 }
 
 /**
- * The share of the jitter that the nodes show: a subset averages over its own square, and what all did together was taken
- * away. From how nodes side by side go together, under a jitter whose patches are Gaussian. Noise is taken off first,
- * shared pixels and all.
+ * The share of the jitter that the nodes show: a subset averages over its own square. What all did together is no part of
+ * the jitter. From how nodes side by side go together, under a jitter whose patches are Gaussian. Noise is taken off
+ * first, shared pixels and all.
  */
 function shareOf(
   { cells, step, size }: LeftOverSeries,
@@ -184,7 +200,6 @@ function shareOf(
         if (Math.abs(aligned) < ALIGNED) continue;
         const noise = (axes[k].sigma * axes[other].sigma * Math.max(0, 1 - (lag * step) / size)) / 2;
         alongBest[k].forEach((value, row) => {
-          if (row === 0) return;
           sum += value * alongBest[other][row] * Math.sign(aligned) - noise;
           count++;
         });
@@ -194,23 +209,40 @@ function shareOf(
   });
   if (!(together[0] > 0)) return 1;
   let best = { left: Number.POSITIVE_INFINITY, share: 1 };
-  const widest = Math.max(...cells) - Math.min(...cells);
+  const nodes: Cells = known.map((i) => [cells[2 * i], cells[2 * i + 1]]);
+  const surface = withRim(nodes, Math.round(size / step / 2));
+  const widest = Math.max(...cells) - Math.min(...cells) + Math.ceil(size / step) + 1;
   for (const patch of PATCHES) {
     const axis = Array.from({ length: widest + 1 }, (_, lag) => shownTogether(lag * step, patch, size));
     // What all nodes did together was taken away, and with it what any two of them have in common on the average.
-    let common = 0;
-    for (const i of known)
-      for (const j of known)
-        common += axis[Math.abs(cells[2 * i] - cells[2 * j])] * axis[Math.abs(cells[2 * i + 1] - cells[2 * j + 1])];
-    common /= known.length ** 2;
+    const point = axis.map((_, lag) => Math.exp(-((lag * step) ** 2) / (2 * patch * patch)));
+    const common = togetherOn(nodes, axis);
+    const ofPoints = togetherOn(surface, point);
     const shown = together.map((_, lag) => axis[lag] * axis[0] - common);
     const left = together.reduce((sum, value, lag) => {
       if (lag === 0 || !Number.isFinite(value)) return sum;
       return sum + (value / together[0] - shown[lag] / shown[0]) ** 2;
     }, 0);
-    if (left < best.left) best = { left, share: Math.sqrt(shown[0]) };
+    if (left < best.left) best = { left, share: Math.sqrt(shown[0] / (1 - ofPoints)) };
   }
   return best.share;
+}
+
+type Cells = readonly (readonly [number, number])[];
+
+/** What any two of them have in common on the average, by how two go together so many cells apart along each axis. */
+function togetherOn(places: Cells, axis: readonly number[]): number {
+  let sum = 0;
+  for (const [a, b] of places) for (const [c, d] of places) sum += axis[Math.abs(a - c)] * axis[Math.abs(b - d)];
+  return sum / places.length ** 2;
+}
+
+/** The cells with those around them, which no subset fits into but the surface covers. */
+function withRim(places: Cells, rim: number): Cells {
+  const out = new Map<string, readonly [number, number]>();
+  for (const [c, r] of places)
+    for (let u = c - rim; u <= c + rim; u++) for (let v = r - rim; v <= r + rim; v++) out.set(`${u} ${v}`, [u, v]);
+  return [...out.values()];
 }
 
 /** How two subsets go together along one axis, where points so far apart go by exp(-d^2 / (2 patch^2)). */
