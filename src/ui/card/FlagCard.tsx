@@ -78,7 +78,7 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
   const strip = strips.strips.find((each) => each.id === stripOfFlag(flag));
   // The sentence tells of the farthest point of all that drifted together: so does its trace.
   const far = strip?.told === "left-over" ? undefined : strip?.far.find((each) => each.flag.id === flag.id);
-  const course = strip?.told === "drift" ? courseOf(flag, strips) : null;
+  const course = strip?.told === "drift" || strip?.told === "left-over" ? courseOf(flag, strips) : null;
   const jointName = (id: string) =>
     sheet?.parts.flatMap((part) => part.joints).find((joint) => joint.id === id)?.name ?? readable(id);
   const partName = (id: string) => report?.parts.find((part) => part.id === id)?.name ?? readable(id);
@@ -102,7 +102,9 @@ export function FlagCard({ flag, strips }: { readonly flag: Flag; readonly strip
               : strip.kind === "camera"
                 ? "Shift of the picture, px, by frame"
                 : strip.told === "left-over"
-                  ? "What is left over on the surface, px, by frame"
+                  ? course !== null
+                    ? "This slip alone, px, by frame, where it went farthest"
+                    : "What is left over on the surface, px, by frame"
                   : course !== null
                     ? `This drift alone, px, by frame, where it went farthest${flag.besideCarrier === undefined ? "" : `; beside the ${inSentence(partName(flag.besideCarrier))}, which moved too`}`
                     : `Drift, px, by frame, ${far && far.part !== strip.id ? `at the far end of the ${inSentence(far.name)}` : "where it moved most"}`}

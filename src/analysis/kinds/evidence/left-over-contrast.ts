@@ -108,10 +108,16 @@ function stepContrast(row: number, rows: number, sloping: boolean, side: number)
     of: (values) => dot(weights, values.subarray(first, end)),
     leaves: (values) => leftByStep(values, row),
     noise: (windows) => {
-      const { scatter, correlation } = noiseOfSteps(windows);
+      const { scatter, correlations } = noiseOfSteps(windows);
       // A sum of pairs wanders by itself: what slopes beneath is told apart there.
-      if (sloping || correlation === 0) return scatter;
-      return times(scatter, stepWander(weights, correlation));
+      if (sloping) return scatter;
+      const known = new Map<number, number>();
+      const wander = correlations.map((rho) => {
+        const factor = known.get(rho) ?? stepWander(weights, rho);
+        known.set(rho, factor);
+        return factor;
+      });
+      return [scatter[0].map((value, w) => value * wander[w]), scatter[1].map((value, w) => value * wander[w])];
     },
   };
 }
@@ -172,7 +178,8 @@ function noiseOf(
 
 interface StepNoise {
   readonly scatter: AxisNoise;
-  readonly correlation: number;
+  /** Correlation of a row with the next one, by window. */
+  readonly correlations: Float64Array;
 }
 
 const stepNoises = new WeakMap<readonly NodeWindow[], StepNoise>();
@@ -181,32 +188,56 @@ const stepNoises = new WeakMap<readonly NodeWindow[], StepNoise>();
 function noiseOfSteps(windows: readonly NodeWindow[]): StepNoise {
   const known = stepNoises.get(windows);
   if (known !== undefined) return known;
-  const made = { scatter: noiseOf(windows, differences, 2), correlation: correlationOf(windows) };
+  const made = { scatter: noiseOf(windows, differences, 2), correlations: correlationsOf(windows) };
   stepNoises.set(windows, made);
   return made;
 }
 
-/** Most that the rows' correlation is believed to be: beyond it, it is a slip that goes on. */
+/** Most that the rows' correlation is believed to be: beyond it, it is a slip that goes on. Chance alone makes so much. */
 const MOST_CORRELATED = 0.5;
+const BY_CHANCE = 0.1;
+
+/** One window's own correlation has to be so much larger than the usual one: it is told by few rows. */
+const BY_FEW_ROWS = 0.4;
+
+/** How the changes of a window go with the next ones, the largest left out, since it may be the slip. */
+function togetherOf(values: Float64Array): { product: number; square: number } | null {
+  const changes = differences(values);
+  const largest = changes.reduce((most, value, i) => (Math.abs(value) > Math.abs(changes[most]) ? i : most), 0);
+  let [product, square, pairs] = [0, 0, 0];
+  changes.forEach((value, i) => {
+    if (i === largest) return;
+    square += value * value;
+    if (i === 0 || i - 1 === largest) return;
+    product += value * changes[i - 1];
+    pairs++;
+  });
+  return square > 0 && pairs > 0 ? { product: product / pairs, square: square / (changes.length - 1) } : null;
+}
+
+/** From how one change goes with the next, -0.5 where rows are independent, to how a row goes with the next. */
+const believed = (rho: number): number => Math.round(100 * Math.max(0, Math.min(MOST_CORRELATED, rho))) / 100;
 
 /**
- * Correlation of a row's noise with the next one's: over all windows, from how one change goes with the next (-0.5 where
- * rows are independent), the largest change of each window left out, since it may be the slip.
+ * Correlation of a row's noise with the next one's: over the smallest windows together, since a few rows of each make
+ * white noise seem to wander; and of each window, where that goes on far more than the others (what breathes).
  */
-function correlationOf(windows: readonly NodeWindow[]): number {
-  const each = windows.map(({ whitened: [better] }) => {
-    const changes = differences(better);
-    const largest = changes.reduce((most, value, i) => (Math.abs(value) > Math.abs(changes[most]) ? i : most), 0);
+function correlationsOf(windows: readonly NodeWindow[]): Float64Array {
+  const each = windows.map(({ whitened, isLined }) => {
     let [product, square] = [0, 0];
-    changes.forEach((value, i) => {
-      if (i === largest) return;
-      square += value * value;
-      if (i > 0 && i - 1 !== largest) product += value * changes[i - 1];
-    });
-    const pairs = changes.length - 3;
-    return square > 0 && pairs > 0 ? (product / pairs / square) * (changes.length - 1) : -0.5;
+    for (const values of isLined ? whitened.slice(0, 1) : whitened) {
+      const told = togetherOf(values);
+      if (told !== null) [product, square] = [product + told.product, square + told.square];
+    }
+    return { product, square };
   });
-  return Math.max(0, Math.min(MOST_CORRELATED, 1 + 2 * median(each)));
+  const isSmallest = windows.some(({ radius }) => radius === 1);
+  const asked = each.filter((_, w) => !isSmallest || windows[w].radius === 1);
+  const [products, squares] = asked.reduce(([a, b], { product, square }) => [a + product, b + square], [0, 0]);
+  const usual = squares > 0 ? 1 + (2 * products) / squares - BY_CHANCE : 0;
+  return Float64Array.from(each, ({ product, square }) =>
+    believed(Math.max(usual, square > 0 ? 1 + (2 * product) / square - BY_FEW_ROWS : 0)),
+  );
 }
 
 /** Variance of a contrast of rows that go with the next one by `rho` (AR(1)), over what their changes alone would say. */

@@ -8,6 +8,7 @@ import { courseOfPatch } from "./left-over-course.ts";
 import { type NodePatch, patchOf, pooledAt, toldByNodes } from "./left-over-patch.ts";
 import { sizeOf } from "./left-over-size.ts";
 import {
+  bumpWindows,
   type NodeSeries,
   type NodeWindow,
   nodeSeries,
@@ -100,8 +101,11 @@ function isCounter(event: LeftOverEvent, main: LeftOverEvent): boolean {
 function judgedWindows(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[]): Judged | null {
   const windows = RADII.flatMap((radius) => windowsOf(series, nodes, radius));
   if (windows.length === 0) return null;
-  const whole = series.held && series.carrierBy === "surface" ? wholeWindow(series, nodes) : null;
-  if (whole !== null) windows.push(whole);
+  if (series.held && series.carrierBy === "surface") {
+    windows.push(...bumpWindows(series, nodes));
+    const whole = wholeWindow(series, nodes);
+    if (whole !== null) windows.push(whole);
+  }
   const rows = series.frames.length;
   const steps: Contrast[] = [];
   for (let row = 1; row < rows; row++) steps.push(...stepContrasts(row, rows, !series.held));
@@ -241,15 +245,17 @@ function standardised(series: LeftOverSeries, windows: readonly NodeWindow[], co
     median(series.frames.map((_, r) => series.carrierCovariance[3 * r + k]).slice(1)),
   );
   const [better, worse] = contrast.noise(windows);
-  return Float64Array.from(windows, ({ x, y, axis: [c, s], variances }, w) => {
+  return Float64Array.from(windows, ({ radius, x, y, axis: [c, s], variances }, w) => {
     const [dx, dy] = [contrast.of(x), contrast.of(y)];
+    // What the field is wrong by goes into a mean over nodes, and not into a shape beside shift, turn and stretch.
+    const unsure = radius === 0 ? 0 : better[w];
     const [first, second] = [better[w] * variances[0], worse[w] * variances[1]];
     const { variance } = contrast;
     const floor = FLOOR ** 2;
     return squareOf(dx, dy, [
-      variance * (first * c * c + second * s * s + better[w] * carrier[0]) + floor,
-      variance * ((first - second) * c * s + better[w] * carrier[1]),
-      variance * (first * s * s + second * c * c + better[w] * carrier[2]) + floor,
+      variance * (first * c * c + second * s * s + unsure * carrier[0]) + floor,
+      variance * ((first - second) * c * s + unsure * carrier[1]),
+      variance * (first * s * s + second * c * c + unsure * carrier[2]) + floor,
     ]);
   });
 }

@@ -14,7 +14,7 @@ const LEAST_SHARE = 0.6;
 
 /** One window of neighbouring nodes through all rows. */
 export interface NodeWindow {
-  /** Nodes from the middle to an edge; 0: the whole surface. */
+  /** Nodes from the middle to an edge; 0: the whole surface, by weights that leave nothing of a smooth field. */
   readonly radius: number;
   /** Index of the node in its middle. */
   readonly centre: number;
@@ -148,93 +148,154 @@ export function windowsOf(series: LeftOverSeries, nodes: readonly (NodeSeries | 
   return out;
 }
 
-/** Nodes from which on a surface can be asked as a whole. */
+/** Nodes from which on a surface can be asked as a whole, or for a bump of its own. */
 const LEAST_OF_WHOLE = 25;
+/** Radius of the bump that is looked for everywhere, px: about what a finger pushes. */
+const BUMP = 34;
 
 /**
  * The whole surface as one window, for what goes farthest in its middle and is held at its rim: the height of the bump
- * (1 - u^2)^2 (1 - v^2)^2 over the surface, by weights that shift, turn, stretch and shear leave at nothing. Null where
- * it has too few nodes.
+ * (1 - u^2)^2 (1 - v^2)^2 over the surface. Null where it has too few nodes.
  */
 export function wholeWindow(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[]): NodeWindow | null {
   const { cells, step, size } = series;
-  const members = nodes.flatMap((own, i) => (own === null ? [] : [i]));
-  if (members.length < LEAST_OF_WHOLE) return null;
+  const heights = heightsOn(series, nodes);
+  if (heights === null) return null;
   const across = ([0, 1] as const).map((axis) => {
-    const places = members.map((i) => cells[2 * i + axis]);
+    const places = heights.members.map((i) => cells[2 * i + axis]);
     const [first, last] = [Math.min(...places), Math.max(...places)];
     return { middle: (first + last) / 2, half: (last - first) / 2 + size / step / 2 };
   });
   const at = (i: number, axis: 0 | 1): number => (cells[2 * i + axis] - across[axis].middle) / across[axis].half;
-  const bump = members.map((i) => (1 - at(i, 0) ** 2) ** 2 * (1 - at(i, 1) ** 2) ** 2);
-  const flat = [members.map(() => 1), members.map((i) => at(i, 0)), members.map((i) => at(i, 1))];
+  const bump = heights.members.map((i) => (1 - at(i, 0) ** 2) ** 2 * (1 - at(i, 1) ** 2) ** 2);
+  return heights.of(bump, heights.members[bump.indexOf(Math.max(...bump))]);
+}
+
+/**
+ * A bump (1 - r^2 / R^2)^2 about each node as one window: on a faint texture it tells twice as much as a square of nodes,
+ * since it weighs them as they were pushed, and the smooth field takes nothing from it. None where there are too few nodes.
+ */
+export function bumpWindows(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[]): NodeWindow[] {
+  const { cells, step } = series;
+  const heights = heightsOn(series, nodes);
+  if (heights === null) return [];
+  const around = nodesAround(cells);
+  const within = Math.floor(BUMP / step);
+  return heights.members.flatMap((centre) => {
+    // A lone node beside the others would be a bump of its own.
+    const near = around(centre, within).filter((i) => nodes[i] !== null).length;
+    if (near < LEAST_SHARE * (2 * within + 1) ** 2) return [];
+    const bump = heights.members.map((i) => {
+      const far = Math.hypot(cells[2 * i] - cells[2 * centre], cells[2 * i + 1] - cells[2 * centre + 1]) * step;
+      return Math.max(0, 1 - (far / BUMP) ** 2) ** 2;
+    });
+    return heights.of(bump, centre) ?? [];
+  });
+}
+
+interface Heights {
+  /** The nodes that are asked. */
+  readonly members: readonly number[];
+  /** Height of a shape, given at each member, as a window. */
+  of(shape: readonly number[], centre: number): NodeWindow | null;
+}
+
+/** Heights of shapes over a surface, by weights that shift, turn, stretch and shear leave at nothing. */
+function heightsOn(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[]): Heights | null {
+  const { cells, step, size } = series;
+  const members = nodes.flatMap((own, i) => (own === null ? [] : [i]));
+  if (members.length < LEAST_OF_WHOLE) return null;
   // Along the axes of what the surface tells, so that what can't be told along lines takes nothing from what can across.
   const [c, d] = usualAxes(series).axis;
   const turned = (i: number, axis: 0 | 1): number => {
     const [xx, xy, yy] = series.covariance.subarray(3 * i, 3 * i + 3);
     return axis === 0 ? xx * c * c + 2 * xy * c * d + yy * d * d : xx * d * d - 2 * xy * c * d + yy * c * c;
   };
-  const share = (k: number): number => Math.max(0, 1 - (Math.abs(k) * step) / size);
-  const told = ([0, 1] as const).map((axis) => {
-    const variances = members.map((i) => turned(i, axis));
-    const weights = weightsOf(
-      bump,
-      flat,
-      variances.map((value) => 1 / value),
+  const pairs = sharingPairs(cells, members, size / step);
+  const axes = ([0, 1] as const).map((axis) => {
+    const sigmas = members.map((i) => Math.sqrt(turned(i, axis)));
+    const told = members.map((i) => {
+      const { x, y } = nodes[i]!;
+      return x.map((value, r) => (axis === 0 ? value * c + y[r] * d : y[r] * c - value * d));
+    });
+    const weigh = weigher(
+      [members.map(() => 1), members.map((i) => cells[2 * i]), members.map((i) => cells[2 * i + 1])],
+      sigmas.map((value) => 1 / value ** 2),
     );
-    if (weights === null) return null;
-    const rows = Float64Array.from(series.frames, (_, r) =>
-      members.reduce((sum, i, k) => {
-        const { x, y } = nodes[i]!;
-        return sum + weights[k] * (axis === 0 ? x[r] * c + y[r] * d : y[r] * c - x[r] * d);
-      }, 0),
-    );
-    let variance = 0;
-    members.forEach((i, a) =>
-      members.forEach((j, b) => {
-        const both = share(cells[2 * i] - cells[2 * j]) * share(cells[2 * i + 1] - cells[2 * j + 1]);
-        if (both > 0) variance += weights[a] * weights[b] * both * Math.sqrt(variances[a] * variances[b]);
-      }),
-    );
-    return { rows, variance };
+    return (shape: readonly number[]): { rows: Float64Array; variance: number } | null => {
+      const weights = weigh(shape);
+      if (weights === null) return null;
+      const rows = new Float64Array(series.frames.length);
+      weights.forEach((weight, k) => {
+        for (let r = 0; r < rows.length; r++) rows[r] += weight * told[k][r];
+      });
+      let variance = 0;
+      for (const { a, b, share } of pairs) variance += weights[a] * weights[b] * share * sigmas[a] * sigmas[b];
+      return { rows, variance };
+    };
   });
-  const [first, second] = told;
-  if (first === null || second === null) return null;
-  const centre = members[bump.indexOf(Math.max(...bump))];
-  return withAxes({
-    radius: 0,
-    centre,
-    nodes: members,
-    x: first.rows.map((value, r) => value * c - second.rows[r] * d),
-    y: first.rows.map((value, r) => value * d + second.rows[r] * c),
-    covariance: [
-      first.variance * c * c + second.variance * d * d,
-      (first.variance - second.variance) * c * d,
-      first.variance * d * d + second.variance * c * c,
-    ],
+  return {
+    members,
+    of: (shape, centre) => {
+      const [first, second] = axes.map((along) => along(shape));
+      if (first === null || second === null) return null;
+      return withAxes({
+        radius: 0,
+        centre,
+        nodes: members,
+        x: first.rows.map((value, r) => value * c - second.rows[r] * d),
+        y: first.rows.map((value, r) => value * d + second.rows[r] * c),
+        covariance: [
+          first.variance * c * c + second.variance * d * d,
+          (first.variance - second.variance) * c * d,
+          first.variance * d * d + second.variance * c * c,
+        ],
+      });
+    },
+  };
+}
+
+/** Pairs of members whose subsets share pixels, and the share; both ways round, and each with itself. */
+function sharingPairs(
+  cells: readonly number[],
+  members: readonly number[],
+  reach: number,
+): readonly { readonly a: number; readonly b: number; readonly share: number }[] {
+  const at = new Map(members.map((i, k) => [`${cells[2 * i]} ${cells[2 * i + 1]}`, k]));
+  const far = Math.ceil(reach) - 1;
+  return members.flatMap((i, a) => {
+    const out: { a: number; b: number; share: number }[] = [];
+    for (let v = -far; v <= far; v++)
+      for (let u = -far; u <= far; u++) {
+        const b = at.get(`${cells[2 * i] + u} ${cells[2 * i + 1] + v}`);
+        if (b !== undefined) out.push({ a, b, share: (1 - Math.abs(u) / reach) * (1 - Math.abs(v) / reach) });
+      }
+    return out;
   });
 }
 
-/** Weights that tell the height of `shape` beside all of `flat`, by least squares under the samples' information. */
-function weightsOf(
-  shape: readonly number[],
+/** Weights that tell the height of a shape beside all of `flat`, by least squares under the samples' information. */
+function weigher(
   flat: readonly (readonly number[])[],
   information: readonly number[],
-): number[] | null {
+): (shape: readonly number[]) => number[] | null {
   const dot = (a: readonly number[], b: readonly number[]): number =>
     a.reduce((sum, value, k) => sum + information[k] * value * b[k], 0);
-  const left: number[][] = [];
-  for (const column of [...flat, shape]) {
+  const beside = (column: readonly number[], all: readonly (readonly number[])[]): number[] => {
     let rest = [...column];
-    for (const other of left) {
+    for (const other of all) {
       const along = dot(rest, other) / dot(other, other);
       rest = rest.map((value, k) => value - along * other[k]);
     }
-    left.push(rest);
-  }
-  const last = left[left.length - 1];
-  const square = dot(last, last);
-  return square > 1e-9 ? last.map((value, k) => (information[k] * value) / square) : null;
+    return rest;
+  };
+  const known: number[][] = [];
+  for (const column of flat) known.push(beside(column, known));
+  return (shape) => {
+    const rest = beside(shape, known);
+    const square = dot(rest, rest);
+    return square > 1e-9 ? rest.map((value, k) => (information[k] * value) / square) : null;
+  };
 }
 
 /** Along its worse axis a texture shows nothing where that is so many times less sure than the better one, and beyond this, px. */
