@@ -17,6 +17,8 @@ export interface Contrast {
   readonly family: "step" | "slope";
   /** First row of what is told. */
   readonly row: number;
+  /** Fewest rows on a side. */
+  readonly least: number;
   /** Variance of the contrast where one pair of frames has variance 1. */
   readonly variance: number;
   of(values: Float64Array): number;
@@ -103,6 +105,7 @@ function stepContrast(row: number, rows: number, sloping: boolean, side: number)
   return {
     family: "step",
     row,
+    least: Math.min(row - first, end - row),
     // A pair of frames has the noise of two rows.
     variance: dot(weights, weights) / 2,
     of: (values) => dot(weights, values.subarray(first, end)),
@@ -131,6 +134,7 @@ export function slopeContrast(rows: number): Contrast {
   return {
     family: "slope",
     row: 0,
+    least: rows,
     variance: (span * span) / square / 2,
     of: (values) => span * lineThrough(values).slope,
     leaves: (values) => lineThrough(values).left.reduce((sum, value) => sum + value * value, 0),

@@ -22,11 +22,11 @@ import {
 
 /**
  * Standard errors that a patch must exceed. By null simulation (`npm run bench -- surface-thresholds`, noise that is
- * correlated and other than promised, 6 to 14 nodes a side, 10 to 48 rows) 2.5 in 10,000 held surfaces go beyond 4.8 by a
- * step and 6.0 to 6.4 by a slope; rendered clean cloth went to 4.8. On moving surfaces a step goes beyond 5.6 in one of a
+ * correlated and other than promised, 6 to 14 nodes a side, 10 to 48 rows) 2.5 in 10,000 held surfaces go beyond 4.7 by a
+ * step and 5.6 to 6.4 by a slope; rendered clean cloth went to 4.6. On moving surfaces a step goes beyond 5.6 in one of a
  * hundred, most of it where noise is correlated, and what a turn leaves over goes on like a slope: stated numbers.
  */
-const STEP_HELD = 5.4;
+const STEP_HELD = 5.1;
 const STEP_MOVING = 6.3;
 const SLOPE_HELD = 6.4;
 const SLOPE_MOVING = 7;
@@ -112,13 +112,13 @@ function judgedWindows(series: LeftOverSeries, nodes: readonly (NodeSeries | nul
   const contrasts = rows >= LEAST_ROWS_OF_SLOPE ? [...steps, slopeContrast(rows)] : steps;
   const judged = contrasts.map((one) => standardised(series, windows, one));
   const common = commonScale(judged.slice(0, steps.length));
-  const sizes = judged.map((squares) => {
+  const sizes = judged.map((squares, k) => {
     // Where the surface itself stands for an animated carrier, what most of it did is the carrier after all: a turn out of
     // the picture goes on like a creep. A held carrier is stiff, so what bends on it slipped, be it most of the surface.
     const byItself = series.carrierBy === "surface" && !series.held;
     const own = byItself ? Math.sqrt(median(squares) / (2 * Math.LN2)) : 1;
     const scale = Math.max(1, common, own);
-    return squares.map((square) => Math.sqrt(square) / scale);
+    return squares.map((square, w) => (windows[w].leastRows > contrasts[k].least ? 0 : Math.sqrt(square) / scale));
   });
   return { windows, contrasts, sizes };
 }

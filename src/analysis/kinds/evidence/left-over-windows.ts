@@ -16,6 +16,8 @@ const LEAST_SHARE = 0.6;
 export interface NodeWindow {
   /** Nodes from the middle to an edge; 0: the whole surface, by weights that leave nothing of a smooth field. */
   readonly radius: number;
+  /** Rows that must be on each side of a step: what passes over a surface makes bumps for a while. */
+  readonly leastRows: number;
   /** Index of the node in its middle. */
   readonly centre: number;
   readonly nodes: readonly number[];
@@ -142,7 +144,15 @@ export function windowsOf(series: LeftOverSeries, nodes: readonly (NodeSeries | 
     for (let r = 0; r < rows; r++) [x[r], y[r]] = [(hyy * x[r] - hxy * y[r]) / d, (hxx * y[r] - hxy * x[r]) / d];
     const factor = overlap / members.length / d;
     out.push(
-      withAxes({ radius, centre, nodes: members, x, y, covariance: [hyy * factor, -hxy * factor, hxx * factor] }),
+      withAxes({
+        radius,
+        leastRows: 1,
+        centre,
+        nodes: members,
+        x,
+        y,
+        covariance: [hyy * factor, -hxy * factor, hxx * factor],
+      }),
     );
   }
   return out;
@@ -152,6 +162,7 @@ export function windowsOf(series: LeftOverSeries, nodes: readonly (NodeSeries | 
 const LEAST_OF_WHOLE = 25;
 /** Radius of the bump that is looked for everywhere, px: about what a finger pushes. */
 const BUMP = 34;
+const LEAST_ROWS_OF_BUMP = 5;
 
 /**
  * The whole surface as one window, for what goes farthest in its middle and is held at its rim: the height of the bump
@@ -189,7 +200,7 @@ export function bumpWindows(series: LeftOverSeries, nodes: readonly (NodeSeries 
       const far = Math.hypot(cells[2 * i] - cells[2 * centre], cells[2 * i + 1] - cells[2 * centre + 1]) * step;
       return Math.max(0, 1 - (far / BUMP) ** 2) ** 2;
     });
-    return heights.of(bump, centre) ?? [];
+    return heights.of(bump, centre, LEAST_ROWS_OF_BUMP) ?? [];
   });
 }
 
@@ -197,7 +208,7 @@ interface Heights {
   /** The nodes that are asked. */
   readonly members: readonly number[];
   /** Height of a shape, given at each member, as a window. */
-  of(shape: readonly number[], centre: number): NodeWindow | null;
+  of(shape: readonly number[], centre: number, leastRows?: number): NodeWindow | null;
 }
 
 /** Heights of shapes over a surface, by weights that shift, turn, stretch and shear leave at nothing. */
@@ -236,11 +247,12 @@ function heightsOn(series: LeftOverSeries, nodes: readonly (NodeSeries | null)[]
   });
   return {
     members,
-    of: (shape, centre) => {
+    of: (shape, centre, leastRows = 1) => {
       const [first, second] = axes.map((along) => along(shape));
       if (first === null || second === null) return null;
       return withAxes({
         radius: 0,
+        leastRows,
         centre,
         nodes: members,
         x: first.rows.map((value, r) => value * c - second.rows[r] * d),
