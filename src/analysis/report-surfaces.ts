@@ -7,7 +7,7 @@ import type { LeftOverSeries } from "./series.ts";
 
 const SHARE = 0.95;
 /**
- * The smallest shift of a patch of 56 px that is flagged, in sigmas of one node and one pair of frames: 5.4 standard
+ * The smallest shift of a patch of 56 px that is flagged, in sigmas of one node and one pair of frames: 5.1 standard
  * errors of the pooled nodes, means of 4 frames on each side, and what the nodes average away of the patch.
  */
 const FLOOR_SIGMAS = 2.5;
