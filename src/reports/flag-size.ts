@@ -15,6 +15,9 @@ export const extentOf = (flag: Flag): string | null => {
   return mm === null ? pixels : `${pixels} (${measured(mm, mmSigmaOf(flag), "mm")})`;
 };
 
+/** What its sentence doesn't tell already. */
+export const sizesBeside = (flag: Flag): string[] => sizesOf(flag).filter((size) => !flag.message.includes(size));
+
 /** Size and speed of a flag, each with its uncertainty. */
 export const sizesOf = (flag: Flag): string[] => {
   const speed = rateWords(flag.perMinutePx, flag.perMinuteSigma ?? null);

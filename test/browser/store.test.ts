@@ -57,7 +57,7 @@ test("everything is entered, exported, forgotten by the browser, imported, and e
   await page.getByRole("button", { name: "Log it" }).click();
   await page.getByRole("tab", { name: "Shots to come", exact: true }).click();
   await page.getByLabel("Shot", { exact: true }).fill("hive_050");
-  await page.getByLabel("Puppets, with copies: oda B; bee").fill("oda B");
+  await page.getByLabel("Puppets, with copies: Oda B; Bee").fill("oda B");
   await page.getByRole("button", { name: "Add the shot" }).click();
   await goTo(page, "Dailies");
   await page.getByRole("button", { name: "Add a note" }).first().click();

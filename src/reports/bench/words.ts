@@ -31,7 +31,7 @@ export const subjectWords = (subject: Subject, partName: string | null): string 
 /** Percent, whole; one place below one. */
 const percent = (value: number): string => {
   const hundred = value * 100;
-  return hundred > 0 && hundred < 1 ? fixed(hundred, 1) : fixed(hundred, 0);
+  return hundred > 0 && hundred < 0.95 ? fixed(hundred, 1) : fixed(hundred, 0);
 };
 
 /** "12 of 40 holds (18 to 45 %)". */

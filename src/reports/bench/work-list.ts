@@ -283,5 +283,7 @@ export const mendBefore = ({ needs }: ComingPlan): readonly WorkItem[] => needs.
 export const planHeadline = ({ items }: BenchPlan): string => {
   const urgent = items.filter(({ before }) => before !== null).length;
   if (items.length === 0) return "Nothing has to go to the bench.";
+  if (items.length === 1)
+    return urgent === 0 ? "1 part to mend, for no shot that is listed." : "1 part to mend, before a shot to come.";
   return `${counted(items.length, "part")} to mend, ${urgent === 0 ? "none" : urgent} of them before a shot to come.`;
 };

@@ -1,5 +1,5 @@
 import { type Flag, flagKindLabels } from "../../model/index.ts";
-import { sizesOf } from "../flag-size.ts";
+import { sizesBeside } from "../flag-size.ts";
 import type { Dailies, DailiesNote, DailiesShot, Finding } from "./dailies.ts";
 import { departmentLabels } from "./department.ts";
 import { type Box, type DriftDrawing, driftDrawing } from "./drift-drawing.ts";
@@ -143,7 +143,7 @@ const decidedCell = ({ verdict, state, grown, department }: Finding): string => 
 const findingRow = (shot: DailiesShot, finding: Finding, picturesOf: PicturesOf): string => {
   const { flag } = finding;
   const owner = ownerOf(finding);
-  const sizes = sizesOf(flag).map(sizeHtml).join("<br>");
+  const sizes = sizesBeside(flag).map(sizeHtml).join("<br>");
   return (
     `<tr><td>${pictureCell(shot, finding, picturesOf)}</td>` +
     `<td><strong class="kind">${plain(flagKindLabels[flag.kind])}</strong>${plain(flag.message)}` +

@@ -2,7 +2,6 @@ import { useState } from "react";
 import { Button } from "react-aria-components";
 import type { BenchShot } from "../../reports/bench/holds.ts";
 import { readComingShots, readNeeds } from "../../reports/bench/coming-csv.ts";
-import { puppetWords } from "../../reports/bench/words.ts";
 import { mendBefore } from "../../reports/bench/work-list.ts";
 import { dayWords } from "../../reports/dailies/sentences.ts";
 import { counted } from "../../reports/words.ts";
@@ -41,7 +40,7 @@ function TypeOne() {
           <input type="date" value={day} onChange={(event) => setDay(event.target.value)} />
         </label>
       </div>
-      <WordsField label="Puppets, with copies: oda B; bee" value={needs} onChange={setNeeds} />
+      <WordsField label="Puppets, with copies: Oda B; Bee" value={needs} onChange={setNeeds} />
       <WordsField label="Note" value={note} onChange={setNote} />
       <Button className="button strong" type="submit">
         Add the shot
@@ -114,15 +113,16 @@ export function ComingPanel({ shots }: { readonly shots: readonly BenchShot[] })
                 <span>{plan.shot.day === null ? "no day yet" : dayWords(plan.shot.day)}</span>
               </h2>
               {plan.needs.map((need) => (
-                <p key={`${need.puppet} ${need.copy ?? ""}`}>{capital(need.sentence)}.</p>
+                <p
+                  key={`${need.puppet} ${need.copy ?? ""}`}
+                  className={need.items.length > 0 ? "coming-mend" : undefined}
+                >
+                  {capital(need.sentence)}.
+                </p>
               ))}
               {plan.needs.length === 0 && <p>It needs no puppet.</p>}
-              {plan.needs.length > 0 && (
-                <p className={mend.length > 0 ? "coming-mend" : "bench-about"}>
-                  {mend.length > 0
-                    ? `To mend first: ${mend.map(({ partName, puppet, copy }) => `${partName} of ${puppetWords(puppet, copy)}`).join(", ")}`
-                    : "Nothing has to be mended first."}
-                </p>
+              {plan.needs.length > 0 && mend.length === 0 && (
+                <p className="bench-about">Nothing has to be mended first.</p>
               )}
               {plan.shot.note !== "" && <p className="bench-about">{plan.shot.note}</p>}
               <Button className="link story-remove" onPress={() => removeComing(plan.shot)}>

@@ -23,6 +23,7 @@ export const nightReports = createStore<{
   readonly told: string;
 }>({ reports: [], reading: false, keeping: false, told: "" });
 
+const byName = new Intl.Collator("en", { numeric: true });
 const isReport = new RegExp(`"format"\\s*:\\s*"${REPORT_FORMAT}"`, "u");
 
 /** So that the page answers while many files are read. */
@@ -37,7 +38,8 @@ export async function takeNightReports(): Promise<void> {
   const problems: string[] = [];
   let found = 0;
   try {
-    for (const picked of folder.files.filter(({ name }) => /\.json$/iu.test(name))) {
+    const files = folder.files.filter(({ name }) => /\.json$/iu.test(name));
+    for (const picked of files.toSorted((a, b) => byName.compare(a.name, b.name))) {
       await breathe();
       try {
         const text = await (await fileOf(picked)).text();

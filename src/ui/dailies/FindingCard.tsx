@@ -7,7 +7,7 @@ import type { FindingPictures } from "../../reports/dailies/html.ts";
 import { ownerOf, verdictWords } from "../../reports/dailies/sentences.ts";
 import type { DailiesSource } from "../../reports/dailies/dailies.ts";
 import { stretch } from "../../reports/dailies/span.ts";
-import { sizesOf } from "../../reports/flag-size.ts";
+import { sizesBeside } from "../../reports/flag-size.ts";
 import { Mark } from "../marks/Mark.tsx";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
@@ -40,7 +40,7 @@ export function FindingCard({ finding, source }: { readonly finding: Finding; re
           {owner !== "" && <span>{owner}</span>}
         </p>
         <p>{together(flag.message)}</p>
-        {sizesOf(flag).map((size) => (
+        {sizesBeside(flag).map((size) => (
           <p key={size} className="daily-size">
             {together(size)}
           </p>
