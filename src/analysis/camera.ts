@@ -1,4 +1,6 @@
-import { fitSimilarity, type Similarity, similarityAt } from "../measure/similarity.ts";
+import { ACROSS } from "../measure/grid-across.ts";
+import { axesOf } from "../measure/one-way.ts";
+import { fitByPrecisions, type Precisions, type Similarity, similarityAt } from "../measure/similarity.ts";
 import { median } from "../measure/statistics/robust.ts";
 import type { GridMeasurement } from "./measurement.ts";
 
@@ -29,10 +31,11 @@ export interface CameraStep {
 export function cellsOutside(
   grid: GridMeasurement,
   excluded: (x: number, y: number, index: number) => boolean,
+  isUsed: (valid: number) => boolean = (valid) => valid === 1,
 ): { index: number[]; x: number[]; y: number[] } {
   const out = { index: [] as number[], x: [] as number[], y: [] as number[] };
   for (let i = 0; i < grid.valid.length; i++) {
-    if (grid.valid[i] !== 1) continue;
+    if (!isUsed(grid.valid[i])) continue;
     const x = grid.originX + (i % grid.cols) * grid.step;
     const y = grid.originY + Math.floor(i / grid.cols) * grid.step;
     if (excluded(x, y, i)) continue;
@@ -62,6 +65,48 @@ const onRing = (grid: GridMeasurement, i: number): boolean => {
   return c === 0 || r === 0 || c === grid.cols - 1 || r === grid.rows - 1;
 };
 
+/** Voters that tell the direction of the picture that the fewest tell: lines of one direction leave the other to parts. */
+function tellingEach({ xx, xy, yy, directions }: Precisions, votes: readonly number[]): number {
+  const count = { xx: 0, xy: 0, yy: 0 };
+  votes.forEach((vote, k) => {
+    if (vote === 0) return;
+    const one = directions[k] === 1;
+    const trace = xx[k] + yy[k];
+    count.xx += one ? xx[k] / trace : 1;
+    count.xy += one ? xy[k] / trace : 0;
+    count.yy += one ? yy[k] / trace : 1;
+  });
+  return axesOf([count.xx, count.xy, count.yy]).smaller;
+}
+
+/** What cells tell, with `even` on top of their own variances; one of lines tells what is across them, and nothing else. */
+function precisionsOf(grid: GridMeasurement, index: readonly number[], even: number): Precisions {
+  const n = index.length;
+  const out: Precisions = {
+    xx: new Float64Array(n),
+    xy: new Float64Array(n),
+    yy: new Float64Array(n),
+    directions: new Uint8Array(n).fill(2),
+  };
+  index.forEach((i, k) => {
+    if (grid.valid[i] === ACROSS) {
+      const { smaller, axis } = axesOf([grid.varX[i], grid.covXY[i], grid.varY[i]]);
+      const told = 1 / (smaller + even);
+      out.xx[k] = told * axis[0] * axis[0];
+      out.xy[k] = told * axis[0] * axis[1];
+      out.yy[k] = told * axis[1] * axis[1];
+      out.directions[k] = 1;
+      return;
+    }
+    const [varX, varY, covXY] = [grid.varX[i] + even, grid.varY[i] + even, grid.covXY[i]];
+    const determinant = varX * varY - covXY * covXY;
+    out.xx[k] = varY / determinant;
+    out.xy[k] = -covXY / determinant;
+    out.yy[k] = varX / determinant;
+  });
+  return out;
+}
+
 /**
  * The camera from the still background: a robust similarity through the cells outside what moves.
  * A large part that drifts as one can be as many cells as the set. So the fit is begun in several places, none of which
@@ -78,33 +123,38 @@ export function fitCamera(
   width: number,
   height: number,
 ): CameraFit | null {
-  const cells = cellsOutside(grid, excluded);
+  const cells = cellsOutside(grid, excluded, (valid) => valid === 1 || valid === ACROSS);
   const [x, y] = [Float64Array.from(cells.x), Float64Array.from(cells.y)];
-  const pick = (values: Float32Array, more = 0): Float64Array => {
-    const out = new Float64Array(x.length);
-    for (let k = 0; k < out.length; k++) out[k] = values[cells.index[k]] + more;
-    return out;
-  };
+  const pick = (values: Float32Array): Float64Array => Float64Array.from(cells.index, (i) => values[i]);
   const [dx, dy] = [pick(grid.dx), pick(grid.dy)];
+  const both = cells.index.filter((i) => grid.valid[i] === 1);
+  if (both.length === 0) return null;
   // A sharp cell counts at most twice as much as a usual one: the set is many cells, not a few good ones.
-  const even = Math.max(MODEL_ERROR ** 2, (median(pick(grid.varX)) + median(pick(grid.varY))) / 2);
-  const [varX, varY] = [pick(grid.varX, even), pick(grid.varY, even)];
-  const ring = cells.index.flatMap((i, k) => (onRing(grid, i) ? [k] : []));
-  const starts: ([number, number] | null)[] = [null, [0, 0]];
+  const usual = (median(both.map((i) => grid.varX[i])) + median(both.map((i) => grid.varY[i]))) / 2;
+  const precisions = precisionsOf(grid, cells.index, Math.max(MODEL_ERROR ** 2, usual));
+  const { xx, xy, yy, directions } = precisions;
+  const ring = cells.index.flatMap((i, k) => (grid.valid[i] === 1 && onRing(grid, i) ? [k] : []));
+  // Along their lines cells say no more than where they were sought.
+  const shiftOf = (values: Float32Array): number => median(both.map((i) => values[i]));
+  const starts: (readonly [number, number])[] = [
+    [shiftOf(grid.dx), shiftOf(grid.dy)],
+    [0, 0],
+  ];
   if (ring.length >= 4) starts.push([median(ring.map((k) => dx[k])), median(ring.map((k) => dy[k]))]);
-  const voters = cells.x.map((at, k) => !outlined(at, cells.y[k]));
-  const voting = voters.reduce((count, vote) => count + (vote ? 1 : 0), 0);
-  if (voting < LEAST_CELLS) return null;
+  const votes = cells.x.map((at, k) => (outlined(at, cells.y[k]) ? 0 : directions[k] / 2));
+  const voting = votes.reduce((count, vote) => count + vote, 0);
+  if (tellingEach(precisions, votes) < LEAST_CELLS) return null;
   let best: Similarity | null = null;
   let most = -1;
   for (const start of starts) {
-    const fit = fitSimilarity(x, y, dx, dy, varX, varY, width / 2, height / 2, start, LEAST_FACTOR);
+    const fit = fitByPrecisions(x, y, dx, dy, precisions, width / 2, height / 2, start, LEAST_FACTOR);
     if (fit === null || fit.support < LEAST_CELLS) continue;
     let agree = 0;
     for (let k = 0; k < x.length; k++) {
-      if (!voters[k]) continue;
+      if (votes[k] === 0) continue;
       const [mx, my] = similarityAt(fit, width / 2, height / 2, x[k], y[k]);
-      if ((dx[k] - mx) ** 2 / varX[k] + (dy[k] - my) ** 2 / varY[k] < AGREES ** 2) agree++;
+      const [rx, ry] = [dx[k] - mx, dy[k] - my];
+      if (xx[k] * rx * rx + 2 * xy[k] * rx * ry + yy[k] * ry * ry < AGREES ** 2) agree += votes[k];
     }
     if (agree > most) {
       most = agree;

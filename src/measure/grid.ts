@@ -1,16 +1,13 @@
 import { differenceScatter } from "./difference.ts";
 import { gainStops } from "./light-gain.ts";
+import { CELL_CORRELATION, CELL_RANGE, CELL_SIGMA_LIMIT } from "./cell-limits.ts";
+import { measureAcross } from "./grid-across.ts";
+import { acrossLines } from "./one-way.ts";
 import { levelOf, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
 import { searchShift } from "./search.ts";
 import { splineGradient } from "./spline.ts";
 import { type SubsetReference, subsetReference, type SubsetSolver, SUBSET_SIZE } from "./subset.ts";
 
-/** Sigma above which a cell is no measurement, px. */
-export const CELL_SIGMA_LIMIT = 0.15;
-/** Correlation under which the piece found is not the piece looked for. */
-export const CELL_CORRELATION = 0.6;
-/** Farthest that a cell is followed from its seed, px. */
-const CELL_RANGE = 4;
 /** Largest motion that the seeds reach, px of the analysed frame. */
 export const SEED_REACH = 40;
 
@@ -40,6 +37,8 @@ export interface GridReference {
   corner(index: number): { readonly left: number; readonly top: number };
   /** Null where the cell is flat. */
   cell(index: number): SubsetReference | null;
+  /** The cell held along its lines; null where it shows something else than lines. */
+  across(index: number): SubsetReference | null;
 }
 
 export function gridReference(frame: ReferenceFrame, step: number): GridReference {
@@ -59,7 +58,17 @@ export function gridReference(frame: ReferenceFrame, step: number): GridReferenc
     }
     return known;
   };
-  return { frame, layout, corner, cell };
+  const held = new Map<number, SubsetReference | null>();
+  const across = (index: number): SubsetReference | null => {
+    let known = held.get(index);
+    if (known === undefined) {
+      const piece = cell(index);
+      known = piece === null ? null : acrossLines(piece);
+      held.set(index, known);
+    }
+    return known;
+  };
+  return { frame, layout, corner, cell, across };
 }
 
 /** One value a cell, row-major; see GridMeasurement of the analysis for units. */
@@ -75,6 +84,7 @@ export interface GridResult {
   /** Loss of sharpness and its variance: BlurChange. Of the background grid alone. */
   readonly blurLoss: Float32Array;
   readonly blurVariance: Float32Array;
+  /** 1: found. 2: of a pair, stands still by its pixels. `ACROSS`: told across its lines alone; of the background grid alone. */
   readonly valid: Uint8Array;
 }
 
@@ -190,6 +200,7 @@ export function measureGrid(
         gainStops(reference.frame.linear, current.linear, left, top, SUBSET_SIZE, found.dx, found.dy),
       );
     }
+    measureAcross(reference, current, solver, result);
     return result;
   }
   const run = (seedX: number, seedY: number): number => {
@@ -212,6 +223,7 @@ export function measureGrid(
     const seed = commonShift(reference.frame, current);
     if (seed.dx !== 0 || seed.dy !== 0) run(seed.dx, seed.dy);
   }
+  measureAcross(reference, current, solver, result);
   return result;
 }
 

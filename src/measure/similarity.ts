@@ -17,7 +17,7 @@ export interface Similarity {
   readonly covariance: Float64Array;
   /** Weight of each sample at the end, 0 to 1. */
   readonly weights: Float64Array;
-  /** Samples that keep a weight above a half. */
+  /** Samples that keep a weight above a half; those that tell one direction alone count half. */
   readonly support: number;
   /** Robust scatter of the standardised residuals: 1 where the samples' own sigmas are right. */
   readonly spread: number;
@@ -65,6 +65,25 @@ function spreadOf(lengths: Float64Array): number {
   return middle <= 2 * Math.max(1, near) ? middle : near;
 }
 
+/** Inverse covariances of samples, 1 / px squared, some of which tell one direction alone: theirs have no other. */
+export interface Precisions {
+  readonly xx: Float64Array;
+  readonly xy: Float64Array;
+  readonly yy: Float64Array;
+  /** 2, or 1. */
+  readonly directions: Uint8Array;
+}
+
+/** Medians of the length of a standard normal in two dimensions and in one: as one scale for both. */
+const ONE_AS_TWO = Math.sqrt(2 * Math.LN2) / 0.67448975;
+
+/** Precisions of samples that tell x and y independently of each other. */
+function independent(varX: ArrayLike<number>, varY: ArrayLike<number>): Precisions {
+  const inverted = (values: ArrayLike<number>): Float64Array => Float64Array.from(values, (value) => 1 / value);
+  const n = varX.length;
+  return { xx: inverted(varX), xy: new Float64Array(n), yy: inverted(varY), directions: new Uint8Array(n).fill(2) };
+}
+
 /**
  * Fits d(p) = shift + (scale R(turn) - I) (p - origin), for small turns, to displacements d_i measured at p_i.
  * @param x, y positions, px; dx, dy displacements, px; varX, varY their variances, px squared (all of one length)
@@ -86,12 +105,28 @@ export function fitSimilarity(
   start: readonly [number, number] | null = null,
   leastFactor = 1,
 ): Similarity | null {
+  return fitByPrecisions(x, y, dx, dy, independent(varX, varY), originX, originY, start, leastFactor);
+}
+
+/** The same through samples whose errors along x and y go together, or that tell one direction alone. */
+export function fitByPrecisions(
+  x: ArrayLike<number>,
+  y: ArrayLike<number>,
+  dx: ArrayLike<number>,
+  dy: ArrayLike<number>,
+  { xx, xy, yy, directions }: Precisions,
+  originX: number,
+  originY: number,
+  start: readonly [number, number] | null = null,
+  leastFactor = 1,
+): Similarity | null {
   const n = x.length;
   if (n < 4) return null;
   const params = new Float64Array(4);
   [params[0], params[1]] = start ?? [median(Float64Array.from(dx)), median(Float64Array.from(dy))];
   const weights = new Float64Array(n).fill(1);
   const standardised = new Float64Array(n);
+  const alike = new Float64Array(n);
   let spread = 1;
   let inverse: Float64Array | null = null;
   let previous = Number.POSITIVE_INFINITY;
@@ -101,11 +136,14 @@ export function fitSimilarity(
       const v = y[i] - originY;
       const rx = dx[i] - params[0] - params[3] * u + params[2] * v;
       const ry = dy[i] - params[1] - params[2] * u - params[3] * v;
-      standardised[i] = Math.sqrt((rx * rx) / varX[i] + (ry * ry) / varY[i]);
+      const length = Math.sqrt(Math.max(0, xx[i] * rx * rx + 2 * xy[i] * rx * ry + yy[i] * ry * ry));
+      standardised[i] = length;
+      alike[i] = directions[i] === 2 ? length : length * ONE_AS_TWO;
     }
-    spread = Math.max(1, spreadOf(standardised));
+    spread = Math.max(1, spreadOf(alike));
     // Rows of the design: x: (1, 0, -v, u); y: (0, 1, u, v). Written out: this is the innermost loop of the camera.
     let n00 = 0;
+    let n01 = 0;
     let n02 = 0;
     let n03 = 0;
     let n11 = 0;
@@ -126,23 +164,30 @@ export function fitSimilarity(
       const v = y[i] - originY;
       const rx = dx[i] - params[0] - params[3] * u + params[2] * v;
       const ry = dy[i] - params[1] - params[2] * u - params[3] * v;
-      const wx = weights[i] / varX[i];
-      const wy = weights[i] / varY[i];
+      const wx = weights[i] * xx[i];
+      const wc = weights[i] * xy[i];
+      const wy = weights[i] * yy[i];
+      // The weighted turn's row, then the growth's.
+      const tx = wc * u - wx * v;
+      const ty = wy * u - wc * v;
+      const gx = wx * u + wc * v;
+      const gy = wc * u + wy * v;
       n00 += wx;
-      n02 -= wx * v;
-      n03 += wx * u;
+      n01 += wc;
+      n02 += tx;
+      n03 += gx;
       n11 += wy;
-      n12 += wy * u;
-      n13 += wy * v;
-      n22 += wx * v * v + wy * u * u;
-      n23 += (wy - wx) * u * v;
-      n33 += wx * u * u + wy * v * v;
-      r0 += wx * rx;
-      r1 += wy * ry;
-      r2 += wy * u * ry - wx * v * rx;
-      r3 += wx * u * rx + wy * v * ry;
+      n12 += ty;
+      n13 += gy;
+      n22 += ty * u - tx * v;
+      n23 += tx * u + ty * v;
+      n33 += gx * u + gy * v;
+      r0 += wx * rx + wc * ry;
+      r1 += wc * rx + wy * ry;
+      r2 += tx * rx + ty * ry;
+      r3 += gx * rx + gy * ry;
     }
-    const normal = Float64Array.of(n00, 0, n02, n03, 0, n11, n12, n13, n02, n12, n22, n23, n03, n13, n23, n33);
+    const normal = Float64Array.of(n00, n01, n02, n03, n01, n11, n12, n13, n02, n12, n22, n23, n03, n13, n23, n33);
     const right = [r0, r1, r2, r3];
     inverse = solveSymmetric(normal, 4);
     if (inverse === null) return null;
@@ -162,22 +207,22 @@ export function fitSimilarity(
   let influence = 0;
   let slope = 0;
   let weight = 0;
-  let inliers = 0;
+  let told = 0;
   for (let i = 0; i < n; i++) {
     const q = (standardised[i] / (TUKEY * spread)) ** 2;
     if (q >= 1) continue;
-    influence += (weights[i] * standardised[i]) ** 2 / 2;
-    slope += weights[i] - 2 * q * (1 - q);
-    weight += weights[i];
-    inliers++;
+    influence += (weights[i] * standardised[i]) ** 2;
+    // Of two directions one is along the residual, one across it; the weight falls along it alone.
+    slope += directions[i] * weights[i] - 4 * q * (1 - q);
+    weight += directions[i] * weights[i];
+    told += directions[i];
   }
-  const ratio =
-    slope > 0 && inliers > 4 ? ((influence / inliers) * (weight / inliers)) / (slope / inliers) ** 2 : spread ** 2;
-  const factor = Math.max(leastFactor, (ratio * inliers) / Math.max(1, inliers - 2));
+  const ratio = slope > 0 && told > 8 ? ((influence / told) * (weight / told)) / (slope / told) ** 2 : spread ** 2;
+  const factor = Math.max(leastFactor, (ratio * told) / Math.max(1, told - 4));
   const covariance = new Float64Array(16);
   for (let i = 0; i < 16; i++) covariance[i] = inverse[i] * factor;
   let support = 0;
-  for (let i = 0; i < n; i++) if (weights[i] > 0.5) support++;
+  for (let i = 0; i < n; i++) if (weights[i] > 0.5) support += directions[i] / 2;
   const a = 1 + params[3];
   const b = params[2];
   return {

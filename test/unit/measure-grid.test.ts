@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
+import { CELL_SIGMA_LIMIT } from "../../src/measure/cell-limits.ts";
 import {
-  CELL_SIGMA_LIMIT,
   commonShift,
   gridLayout,
   gridReference,
