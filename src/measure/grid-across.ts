@@ -1,5 +1,5 @@
 import { CELL_CORRELATION, CELL_RANGE, CELL_SIGMA_LIMIT } from "./cell-limits.ts";
-import type { GridReference, GridResult } from "./grid.ts";
+import type { GridReference, GridResult } from "./grid-cells.ts";
 import { axesOf } from "./one-way.ts";
 import type { PreparedFrame } from "./prepared.ts";
 import { fitSimilarity, similarityAt } from "./similarity.ts";

@@ -1,6 +1,7 @@
 import { differenceScatter } from "./difference.ts";
 import { gainStops } from "./light-gain.ts";
 import { CELL_CORRELATION, CELL_RANGE, CELL_SIGMA_LIMIT } from "./cell-limits.ts";
+import type { GridLayout, GridReference, GridResult } from "./grid-cells.ts";
 import { measureAcross } from "./grid-across.ts";
 import { acrossLines } from "./one-way.ts";
 import { levelOf, type PreparedFrame, type ReferenceFrame } from "./prepared.ts";
@@ -8,17 +9,10 @@ import { searchShift } from "./search.ts";
 import { splineGradient } from "./spline.ts";
 import { type SubsetReference, subsetReference, type SubsetSolver, SUBSET_SIZE } from "./subset.ts";
 
+export type { GridLayout, GridReference, GridResult };
+
 /** Largest motion that the seeds reach, px of the analysed frame. */
 export const SEED_REACH = 40;
-
-export interface GridLayout {
-  readonly cols: number;
-  readonly rows: number;
-  /** Centre of the first cell, px (centre of pixel i at i + 0.5), and distance between centres. */
-  readonly originX: number;
-  readonly originY: number;
-  readonly step: number;
-}
 
 /** Cells of `SUBSET_SIZE` on a regular step, as many as fit with room for the spline's support. */
 export function gridLayout(width: number, height: number, step: number): GridLayout {
@@ -27,18 +21,6 @@ export function gridLayout(width: number, height: number, step: number): GridLay
   const rows = Math.max(0, Math.floor((height - 2 * margin) / step) + 1);
   const centre = (length: number, count: number): number => Math.floor((length - (count - 1) * step) / 2) + 0.5;
   return { cols, rows, originX: centre(width, cols), originY: centre(height, rows), step };
-}
-
-/** A reference frame with what its cells alone say, each made when it is first asked for. */
-export interface GridReference {
-  readonly frame: ReferenceFrame;
-  readonly layout: GridLayout;
-  /** Upper-left corner of each cell, index px. */
-  corner(index: number): { readonly left: number; readonly top: number };
-  /** Null where the cell is flat. */
-  cell(index: number): SubsetReference | null;
-  /** The cell held along its lines; null where it shows something else than lines. */
-  across(index: number): SubsetReference | null;
 }
 
 export function gridReference(frame: ReferenceFrame, step: number): GridReference {
@@ -69,23 +51,6 @@ export function gridReference(frame: ReferenceFrame, step: number): GridReferenc
     return known;
   };
   return { frame, layout, corner, cell, across };
-}
-
-/** One value a cell, row-major; see GridMeasurement of the analysis for units. */
-export interface GridResult {
-  readonly dx: Float32Array;
-  readonly dy: Float32Array;
-  readonly varX: Float32Array;
-  readonly varY: Float32Array;
-  readonly covXY: Float32Array;
-  readonly gainStops: Float32Array;
-  /** RMS of what the match leaves over, grey levels. */
-  readonly residual: Float32Array;
-  /** Loss of sharpness and its variance: BlurChange. Of the background grid alone. */
-  readonly blurLoss: Float32Array;
-  readonly blurVariance: Float32Array;
-  /** 1: found. 2: of a pair, stands still by its pixels. `ACROSS`: told across its lines alone; of the background grid alone. */
-  readonly valid: Uint8Array;
 }
 
 function emptyResult(count: number): GridResult {
