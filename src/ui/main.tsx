@@ -19,6 +19,7 @@ import "./look/tour.css";
 import "./look/pages.css";
 import "./look/verdicts.css";
 import "./look/store.css";
+import "./look/carry.css";
 import "./look/small.css";
 import { createRoot } from "react-dom/client";
 import { App } from "./App.tsx";

@@ -1,6 +1,6 @@
 import type { Browser, Page } from "playwright";
 import { afterAll, beforeAll, expect, test } from "vitest";
-import { launch, openPage } from "./support.ts";
+import { launch, openPage, sample } from "./support.ts";
 
 let browser: Browser;
 beforeAll(async () => {
@@ -48,5 +48,42 @@ test("sentence, verdicts and the next finding are in sight without scrolling, be
       await expect.poll(() => outOfSight(page, needed), { message: `${width} x ${height} after ${key}` }).toEqual([]);
     }
   }
+  await finish();
+});
+
+test("a part is dragged onto what it rides on, in the list and on the figure; a ring is refused with a sentence", async () => {
+  const { page, give, finish } = await openPage(browser, { viewport: { width: 1440, height: 900 } });
+  await give("o", sample("hive_010"));
+  await page.locator(".figure-part").first().waitFor();
+  await page.keyboard.press("e");
+  const row = (name: string) => page.locator(".part-row", { hasText: name });
+  const drag = async (from: ReturnType<typeof row>, to: ReturnType<typeof row>) => {
+    await from.scrollIntoViewIfNeeded();
+    await from.hover();
+    await page.mouse.down();
+    await page.mouse.move(700, 400);
+    await to.scrollIntoViewIfNeeded();
+    await to.hover();
+    const words = await page.locator(".carry-ghost").textContent();
+    await page.mouse.up();
+    return words;
+  };
+  expect(await drag(row("Straw hat"), row("Neckerchief"))).toBe("Straw hat rides on neckerchief");
+  await row("Straw hat").click();
+  expect(await page.getByLabel("Rides on").locator("option:checked").textContent()).toBe("Neckerchief");
+  const refusal = "Torso and jacket can't ride on Left hand: Left hand rides on Torso and jacket already";
+  expect(await drag(row("Torso and jacket"), row("Left hand"))).toContain(refusal);
+  expect(await page.locator(".field-fault").first().textContent()).toContain(refusal);
+  // Escape gives it up.
+  await row("Straw hat").hover();
+  await page.mouse.down();
+  await page.mouse.move(700, 400);
+  await page.locator(".carry-ghost").waitFor();
+  await page.keyboard.press("Escape");
+  await page.locator(".carry-ghost").waitFor({ state: "detached" });
+  await page.mouse.up();
+  const figure = (id: string) => page.locator(`.figure-part[data-part="${id}"]`);
+  expect(await drag(figure("hat"), figure("head"))).toBe("Straw hat rides on head");
+  await page.locator(".parts-history button").first().click();
   await finish();
 });

@@ -3,6 +3,7 @@ import {
   addJoint,
   addMark,
   addPart,
+  carryPart,
   changePart,
   clearIntent,
   type Edited,
@@ -174,4 +175,22 @@ test("an edit makes old what it touches and what rides on that, and a name makes
   expect(touched(removePart(sheet, "sleeve", context))).toEqual(["sleeve"]);
   expect(touched(setCameraIntent(sheet, 1, 5, "moves", context))).toEqual(["everything"]);
   expect(touched(setScale(sheet, 4, context))).toEqual(["everything"]);
+});
+
+test("a part is put onto what it rides on; a ring of carriers is refused with a sentence that says the way round", () => {
+  const sheet: Sheet = {
+    ...createSheet("hive_010"),
+    parts: [part("torso"), part("arm", { carrier: "torso" }), part("hand", { carrier: "arm" }), part("bun")],
+  };
+  const put = carryPart(sheet, "bun", "torso", context);
+  expect("sheet" in put && put.sheet.parts[3]?.carrier).toBe("torso");
+  const off = carryPart(sheet, "hand", null, context);
+  expect("sheet" in off && off.sheet.parts[2]?.carrier).toBe(null);
+  expect(carryPart(sheet, "torso", "hand", context)).toEqual({
+    refusals: ["torso can't ride on hand: hand rides on torso already (by way of arm)"],
+  });
+  expect(carryPart(sheet, "torso", "arm", context)).toEqual({
+    refusals: ["torso can't ride on arm: arm rides on torso already"],
+  });
+  expect(carryPart(sheet, "arm", "arm", context)).toEqual({ refusals: ["arm can't ride on itself"] });
 });

@@ -1,5 +1,6 @@
 import type { FrameNumber } from "../../units/index.ts";
 import type { ShotContext } from "../check-sheet.ts";
+import { carrierChain } from "../sheet-queries.ts";
 import { createPart, type Outline, type Part, type Polygon, type Sheet } from "../sheet.ts";
 import { accepted, type Edited, refused, withPart } from "./edited.ts";
 import { idFor, nameFor } from "./ids.ts";
@@ -51,6 +52,20 @@ export const changePart = (
   fields: Readonly<Partial<Record<keyof PartFields, unknown>>>,
   context: ShotContext,
 ): Edited => withPart(sheet, id, context, (part) => ({ ...part, ...(fields as PartFields) }));
+
+/** Says what a part rides on; null: on nothing. Parts can't carry each other in a ring. */
+export const carryPart = (sheet: Sheet, id: string, carrier: string | null, context: ShotContext): Edited => {
+  const name = nameOf(sheet, id);
+  if (carrier === id) return refused(`${name} can't ride on itself`);
+  const chain = carrier === null ? [] : carrierChain(sheet, carrier);
+  const at = chain.findIndex((link) => link.id === id);
+  if (at < 0) return changePart(sheet, id, { carrier }, context);
+  const [on, ...between] = chain.slice(0, at).map((link) => link.name);
+  const way = between.length === 0 ? "" : ` (by way of ${between.join(", ")})`;
+  return refused(`${name} can't ride on ${on}: ${on} rides on ${name} already${way}`);
+};
+
+const nameOf = (sheet: Sheet, id: string): string => sheet.parts.find((part) => part.id === id)?.name ?? id;
 
 /** What rode on the part rides on the part's own carrier from then on; where it has none, nothing is said of those frames. */
 const withoutCarrier = (part: Part, gone: Part): Part => {

@@ -7,6 +7,9 @@ import { sheetEditing } from "../state/sheet-editing.ts";
 import { useStore } from "../state/store.ts";
 import { view } from "../state/view.ts";
 import { drawing } from "./drawing.ts";
+import { CARRY } from "./carry-drag.ts";
+import { CarryGhost } from "./CarryGhost.tsx";
+import { Refusal } from "./EditField.tsx";
 import { FoundParts } from "./FoundParts.tsx";
 import { JointList } from "./JointList.tsx";
 import { MarkList } from "./MarkList.tsx";
@@ -55,6 +58,14 @@ export function PartsPanel() {
       </div>
       <FoundParts />
       {sheet && count > 0 && <PartList sheet={sheet} />}
+      {sheet && count > 1 && (
+        <p className="part-note carry-note">
+          To say what a part rides on, drag it onto that, here or on the figure; or choose it and pick from the list
+          below.
+        </p>
+      )}
+      <Refusal field={CARRY} />
+      <CarryGhost />
       {sheet && part && <PartForm key={part.id} part={part} sheet={sheet} />}
       {part && <OutlineKeys part={part} />}
       {part && <JointList part={part} />}

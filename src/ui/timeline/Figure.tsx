@@ -1,5 +1,6 @@
 import { boundsOf, centroidOf } from "../../model/index.ts";
 import type { ReportPart } from "../../model/index.ts";
+import { startCarry } from "../parts/carry-drag.ts";
 import { choose } from "../state/looking.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
@@ -95,6 +96,8 @@ export function Figure({
                 key={part.id}
                 className={`figure-part${drifts ? " drifts" : ""}${lit ? " lit" : ""}`}
                 onPointerEnter={() => view.set({ over: part.id })}
+                data-part={part.id}
+                onPointerDown={(event) => startCarry(event, part.id)}
                 onClick={() => choose(part.id)}
               >
                 <polygon className="figure-ground" points={points} />
