@@ -1,3 +1,4 @@
+import { courseSpeed } from "./course-speed.ts";
 import { centroidOf } from "./geometry.ts";
 import type { FlagKind, IntentName, PartKind, Build } from "./kinds.ts";
 import type { Flag, Report, ReportPart, Track } from "./report.ts";
@@ -22,7 +23,7 @@ export interface HoldFlag {
   readonly joint: string | null;
   readonly from: number;
   readonly to: number;
-  /** How fast it went, px a minute, and 1 sigma; null where the flag doesn't say. */
+  /** How fast it went, px a minute, and 1 sigma; null where neither the flag nor its course tells. */
   readonly perMinutePx: number | null;
   readonly perMinuteSigma: number | null;
 }
@@ -179,18 +180,23 @@ function poseOf(
   return Math.abs(Math.atan2(Math.sin(angle), Math.cos(angle))) * DEGREES;
 }
 
-const flagOut = ({ id, kind, px, sigma, mm, joint, from, to, perMinutePx, perMinuteSigma }: Flag): HoldFlag => ({
-  id,
-  kind,
-  px,
-  sigma,
-  mm,
-  joint,
-  from,
-  to,
-  perMinutePx,
-  perMinuteSigma: perMinuteSigma ?? null,
-});
+/** A crawl's flag has no speed of its own; its course has one. */
+const flagOut = (flag: Flag, minuteOf: (frame: number) => number): HoldFlag => {
+  const { id, kind, px, sigma, mm, joint, from, to, course, perMinutePx, perMinuteSigma = null } = flag;
+  const along = perMinutePx === null && kind === "crawl" && course !== undefined ? courseSpeed(course, minuteOf) : null;
+  return {
+    id,
+    kind,
+    px,
+    sigma,
+    mm,
+    joint,
+    from,
+    to,
+    perMinutePx: along?.perMinute ?? perMinutePx,
+    perMinuteSigma: along?.sigma ?? perMinuteSigma,
+  };
+};
 
 /** Every hold of every part of a report, in the order of parts and frames. Holds in which nothing was measured are left out. */
 export function summariseHolds(report: Report, sheet: Sheet | null): readonly HoldSummary[] {
@@ -263,7 +269,7 @@ export function summariseHolds(report: Report, sheet: Sheet | null): readonly Ho
           floorPx: row.floorPx,
           poseDegrees: poseOf(drawn, down, part, rows, anchor),
           trace,
-          flags: within.map(flagOut),
+          flags: within.map((flag) => flagOut(flag, (frame) => (times.get(frame) ?? Number.NaN) / 60_000)),
           carriedBy: carrier?.part ?? null,
         },
       ];

@@ -49,6 +49,10 @@ export const rateWords = (perMinute: number | null, sigma: number | null): strin
 /** An id as a name: "oda" becomes "Oda", "old_crow" "Old crow". */
 export const titled = (id: string): string => id.charAt(0).toUpperCase() + id.slice(1).replace(/[-_]/gu, " ");
 
+/** A sentence in which a number, its uncertainty and its unit stay on one line. */
+export const together = (sentence: string): string =>
+  sentence.replace(/ (?=±|px\b|mm\b|stops\b|%)/gu, "\u00a0").replace(/(?<=±) /gu, "\u00a0");
+
 /** "frame 3", "frames 3 to 9". */
 export const framesFrom = ({ from, to }: { readonly from: number; readonly to: number }): string =>
   from === to ? `frame ${from}` : `frames ${from} to ${to}`;

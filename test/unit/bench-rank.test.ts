@@ -4,7 +4,7 @@ import { spreadOfSteps, meanOf, share } from "../../src/reports/bench/intervals.
 import { speedOf, whyNoSpeed } from "../../src/reports/bench/holds.ts";
 import { benchRows, lowerBound, ranked, worstHold } from "../../src/reports/bench/rows.ts";
 import { seatingRows } from "../../src/reports/bench/seating.ts";
-import { meanWords, shareWords, subjectWords } from "../../src/reports/bench/words.ts";
+import { meanWords, partWords, shareWords, subjectWords } from "../../src/reports/bench/words.ts";
 import { createRandom } from "../support/random.ts";
 import { benchShot, hold, sagFlag, sagged } from "./bench-holds.ts";
 
@@ -210,4 +210,12 @@ test("a crawl is as fast as its flag says, not as its part drifts; where the fla
   // Without an uncertainty of its own it has the share that the size's has.
   const guessed = { ...one, hold: hold({ flags: [{ ...crawl, perMinutePx: 0.02 }] }) };
   expect(speedOf(guessed, "px")?.sigma).toBeCloseTo(0.12, 9);
+});
+
+test("a part whose name says whose it is isn't told its owner twice", () => {
+  expect(partWords("Oda's right cuff", "oda", "A")).toBe("Oda's right cuff, copy A");
+  expect(partWords("Oda’s right cuff", "oda", null)).toBe("Oda’s right cuff");
+  expect(partWords("Left forearm", "oda", "B")).toBe("Left forearm of Oda, copy B");
+  expect(partWords("Odalisque's hat", "oda", null)).toBe("Odalisque's hat of Oda");
+  expect(partWords("Hive", null, null)).toBe("Hive, set and props");
 });

@@ -6,7 +6,7 @@ import { repairStories } from "./repairs.ts";
 import { type BenchRow, benchRows, type Level, type Order, ranked, worstHold } from "./rows.ts";
 import { seatingRows } from "./seating.ts";
 import { benchPlan, planHeadline } from "./work-list.ts";
-import { puppetWords, readable, shareWords, speedText, spreadWords, subjectWords } from "./words.ts";
+import { partWords, readable, shareWords, speedText, spreadWords, subjectWords } from "./words.ts";
 
 // The bench's list as text, for whoever reads it without the page.
 
@@ -70,14 +70,14 @@ const recordLines = (shots: readonly BenchShot[], records: BenchRecords): string
     ...(stories.length === 0 ? ["None is logged."] : []),
     ...stories.map(
       ({ repair, partName, sentence }) =>
-        `* ${repair.done.replace("T", " ")}, ${partName} of ${puppetWords(repair.puppet, repair.copy)}: ${sentence}`,
+        `* ${repair.done.replace("T", " ")}, ${partWords(partName, repair.puppet, repair.copy)}: ${sentence}`,
     ),
     "",
     "Work list",
     planHeadline(plan),
     ...plan.items.map(({ partName, puppet, copy, why, before }) => {
       const due = before === null ? "" : ` before ${before.name}${before.day === null ? "" : ` (${before.day})`}`;
-      return `* ${partName} of ${puppetWords(puppet, copy)}${due}: ${why.join("; ")}`;
+      return `* ${partWords(partName, puppet, copy)}${due}: ${why.join("; ")}`;
     }),
     ...(plan.coming.length === 0 ? [] : ["", "Shots to come"]),
     ...plan.coming.map(({ shot, needs }) =>
@@ -115,7 +115,7 @@ export const triageText = (
   if (pieces.length > 0) {
     lines.push("", "Swapped pieces, by how far they sit off from one wearing to the next (1 sigma an axis)");
     for (const { partName, puppet, copy, wears, px } of pieces.slice(0, MOST_ROWS))
-      lines.push(`* ${readable(wears)} on ${partName} of ${puppetWords(puppet, copy)}: ${spreadWords(px, "px")}`);
+      lines.push(`* ${readable(wears)} on ${partWords(partName, puppet, copy)}: ${spreadWords(px, "px")}`);
   }
   if (records !== null) lines.push(...recordLines(shots, records));
   return `${lines.join("\n")}\n`;

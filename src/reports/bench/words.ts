@@ -11,7 +11,15 @@ export const readable = (id: string): string => id.replace(/[-_]/gu, " ");
 export const puppetWords = (puppet: string | null, copy: string | null): string =>
   puppet === null ? "set and props" : copy === null ? titled(puppet) : `${titled(puppet)}, copy ${copy}`;
 
-/** "Left forearm of Oda, copy B"; "Hive, set and props". */
+/** "Left forearm of Oda, copy B", "Oda's left forearm, copy B"; "Hive, set and props". */
+export const partWords = (partName: string, puppet: string | null, copy: string | null): string => {
+  if (puppet === null) return `${partName}, ${puppetWords(null, null)}`;
+  const isOwned = /^['’]/u.test(partName.slice(puppet.length)) && titled(partName).startsWith(titled(puppet));
+  if (!isOwned) return `${partName} of ${puppetWords(puppet, copy)}`;
+  return copy === null ? partName : `${partName}, copy ${copy}`;
+};
+
+/** "Left forearm of Oda, copy B"; "shoulder left of Oda", "every limb". */
 export const subjectWords = (subject: Subject, partName: string | null): string => {
   const owner = puppetWords(subject.puppet, subject.copy);
   const of = subject.puppet === null ? `, ${owner}` : ` of ${owner}`;
@@ -20,7 +28,7 @@ export const subjectWords = (subject: Subject, partName: string | null): string 
     case "copy":
       return owner;
     case "part":
-      return `${partName ?? readable(subject.part ?? "")}${of}`;
+      return partWords(partName ?? readable(subject.part ?? ""), subject.puppet, subject.copy);
     case "joint":
       return `${readable(subject.joint ?? "")}${of}`;
     case "kind":

@@ -1,5 +1,6 @@
 import { type Flag, flagKindLabels } from "../../model/index.ts";
 import { sizesBeside } from "../flag-size.ts";
+import { together } from "../words.ts";
 import type { Dailies, DailiesNote, DailiesShot, Finding } from "./dailies.ts";
 import { departmentLabels } from "./department.ts";
 import { type Box, type DriftDrawing, driftDrawing } from "./drift-drawing.ts";
@@ -146,7 +147,7 @@ const findingRow = (shot: DailiesShot, finding: Finding, picturesOf: PicturesOf)
   const sizes = sizesBeside(flag).map(sizeHtml).join("<br>");
   return (
     `<tr><td>${pictureCell(shot, finding, picturesOf)}</td>` +
-    `<td><strong class="kind">${plain(flagKindLabels[flag.kind])}</strong>${plain(flag.message)}` +
+    `<td><strong class="kind">${plain(flagKindLabels[flag.kind])}</strong>${plain(together(flag.message))}` +
     `${sizes === "" ? "" : `<p>${sizes}</p>`}${owner === "" ? "" : `<p class="owner">${plain(owner)}</p>`}</td>` +
     `<td class="count">${countCell(finding)}</td><td>${decidedCell(finding)}</td></tr>`
   );

@@ -1,7 +1,7 @@
 import { useMemo } from "react";
 import type { BenchShot } from "../../reports/bench/holds.ts";
 import { seatingRows } from "../../reports/bench/seating.ts";
-import { puppetWords, readable, shareWords, spreadWords } from "../../reports/bench/words.ts";
+import { partWords, readable, shareWords, spreadWords } from "../../reports/bench/words.ts";
 import { IntervalBar } from "./IntervalBar.tsx";
 
 /** Swapped pieces by how far they sit off from one wearing to the next. */
@@ -30,9 +30,7 @@ export function FacesPanel({ shots }: { readonly shots: readonly BenchShot[] }) 
               <tr key={row.key}>
                 <th scope="row">
                   {readable(row.wears)}
-                  <span>
-                    {row.partName} of {puppetWords(row.puppet, row.copy)}
-                  </span>
+                  <span>{partWords(row.partName, row.puppet, row.copy)}</span>
                 </th>
                 <td>
                   <IntervalBar

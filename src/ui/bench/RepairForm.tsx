@@ -1,7 +1,7 @@
 import { useMemo, useState } from "react";
 import { Button } from "react-aria-components";
 import type { BenchShot } from "../../reports/bench/holds.ts";
-import { puppetWords, readable } from "../../reports/bench/words.ts";
+import { partWords, readable } from "../../reports/bench/words.ts";
 import { builtIn } from "../../workshop/built-in.ts";
 import { settings } from "../state/settings.ts";
 import { useStore } from "../state/store.ts";
@@ -96,9 +96,7 @@ export function RepairForm({
         <Choice
           label="Part"
           value={place}
-          options={[...parts].map(
-            ([key, part]) => [key, `${part.name} of ${puppetWords(part.puppet, part.copy)}`] as const,
-          )}
+          options={[...parts].map(([key, part]) => [key, partWords(part.name, part.puppet, part.copy)] as const)}
           onChange={(key) => {
             setPlace(key);
             setJoint("");

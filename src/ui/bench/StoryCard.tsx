@@ -2,7 +2,7 @@ import { Button } from "react-aria-components";
 import { speedWords } from "../../reports/bench/holds.ts";
 import type { Mean } from "../../reports/bench/intervals.ts";
 import { gainWords, type RepairStory } from "../../reports/bench/repairs.ts";
-import { meanWords, puppetWords, shareWords } from "../../reports/bench/words.ts";
+import { meanWords, partWords, shareWords } from "../../reports/bench/words.ts";
 import { counted } from "../../reports/words.ts";
 import { removeRepair } from "./bench-data.ts";
 import { IntervalBar } from "./IntervalBar.tsx";
@@ -60,11 +60,7 @@ export function StoryCard({ story, withPlace = false }: { readonly story: Repair
   const gain = gainWords(story);
   return (
     <article className={`story ${story.outcome}`}>
-      {withPlace && (
-        <p className="story-place">
-          {story.partName} of {puppetWords(repair.puppet, repair.copy)}
-        </p>
-      )}
+      {withPlace && <p className="story-place">{partWords(story.partName, repair.puppet, repair.copy)}</p>}
       <p className="story-sentence">{capital(story.sentence)}</p>
       <Comparison story={story} />
       <p className="story-facts">

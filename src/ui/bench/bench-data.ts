@@ -14,6 +14,7 @@ import type { Kind, Records } from "../../store/port.ts";
 import { drop, isWaiting, keep, sawRevision } from "../state/keeping.ts";
 import { listKept, opened, readKept } from "../state/storage.ts";
 import { createStore } from "../state/store.ts";
+import { titleOf } from "../store/words.ts";
 import type { nightReports } from "./night-reports.ts";
 
 interface BenchData {
@@ -132,15 +133,13 @@ export function followBench(): void {
   );
 }
 
-const nameOf = ({ name, take }: ShotRecord): string => (take > 1 ? `${name}, take ${take}` : name);
-
 /** The shots of the production that is looked at, and the night reports that are at hand. */
 export function benchShots(data: BenchData, night: ReturnType<typeof nightReports.get>): readonly BenchShot[] {
   const own = data.records
     .filter(({ production }) => production === data.production)
     .flatMap((record): BenchShot[] => {
       const holds = data.holds.get(record.id);
-      return holds === undefined ? [] : [{ shot: record.id, shotName: nameOf(record), holds }];
+      return holds === undefined ? [] : [{ shot: record.id, shotName: titleOf(record), holds }];
     });
   const folders = new Set(data.records.map(({ folder, name }) => `${folder} ${name}`));
   const others = night.reports.flatMap(({ id, folder, shotName, holds }): BenchShot[] =>

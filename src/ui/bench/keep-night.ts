@@ -33,7 +33,7 @@ async function keepOne(report: Report, id: string, production: string, isNew: bo
     freshFlags: before === null ? [] : freshFlags(report.flags, before.flags),
     changed: at,
   };
-  const record = isNew ? reportShot(report, id, production) : null;
+  const record = isNew ? await reportShot(report, id, production) : null;
   update("shot", id, (there) => {
     const known = there ?? record;
     return known === null ? null : { ...known, ...told };

@@ -1,6 +1,6 @@
 import { isReportOf, type Report, type ShotRecord, shotRecordSchema } from "../../model/index.ts";
 import { sawRevision, update } from "./keeping.ts";
-import { now, productionFor, setKept } from "./kept-shot.ts";
+import { now, productionFor, setKept, takeFor } from "./kept-shot.ts";
 import { session } from "./session.ts";
 import { listKept, opened, readKept } from "./storage.ts";
 
@@ -13,13 +13,14 @@ export const reportShotId = ({ shot: { folder, name, frames } }: Report): string
   ["report", slug(folder), slug(name), frames[0]].join("-");
 
 /** The record of a shot of which nothing but its report is known. */
-export function reportShot(report: Report, id: string, production: string): ShotRecord {
+export async function reportShot(report: Report, id: string, production: string): Promise<ShotRecord> {
   const { name, folder, fps, width, height, frames } = report.shot;
   const at = now();
   return shotRecordSchema.parse({
     id,
     production,
     name,
+    take: await takeFor(name, production, id),
     folder,
     fps,
     width,
@@ -43,7 +44,7 @@ export async function identifyReport(report: Report): Promise<void> {
   const shots = (await listKept("shot")).map(({ value }) => value);
   const there = shots.find((shot) => isReportOf(report, shot)) ?? null;
   const id = there?.id ?? reportShotId(report);
-  const record = there ?? reportShot(report, id, await productionFor(false));
+  const record = there ?? (await reportShot(report, id, await productionFor(false)));
   const keptSheet = await readKept("sheet", id);
   if (session.get().report !== report) return;
   if (keptSheet) sawRevision("sheet", id, keptSheet.revision);

@@ -100,6 +100,14 @@ export const dayOf = (report: Report): string | null => {
   return time === null ? null : time.slice(0, 10);
 };
 
+/** The number of a take that is new: other frames of a shot of the same name in the same production are other takes of it. */
+export async function takeFor(name: string, production: string, id: string): Promise<number> {
+  const others = (await listKept("shot"))
+    .map(({ value }) => value)
+    .filter((shot) => shot.name === name && shot.production === production && shot.id !== id);
+  return Math.max(0, ...others.map(({ take }) => take)) + 1;
+}
+
 /** The record of the shot that is open, with what is known of it now. */
 async function recordShot(own: KeptShot): Promise<void> {
   const { id } = own;
@@ -111,6 +119,7 @@ async function recordShot(own: KeptShot): Promise<void> {
     (await readKept("shot", id))?.value.production ?? (await productionFor(folder.sample !== undefined));
   own.production = production;
   const at = now();
+  const take = await takeFor(shot, production, id);
   const frames = sequence.frames.map(({ frame }) => frame);
   update("shot", id, (there): ShotRecord => {
     const told = {
@@ -127,7 +136,7 @@ async function recordShot(own: KeptShot): Promise<void> {
       startPrint: known.prints.start,
       sample: folder.sample ?? null,
     };
-    const fresh = { id, production, take: 1, shootingDay: null, report: null, made: at, changed: at };
+    const fresh = { id, production, take, shootingDay: null, report: null, made: at, changed: at };
     const changed =
       there !== null && Object.entries(told).some(([key, value]) => there[key as keyof ShotRecord] !== value);
     return { ...fresh, ...there, ...told, opened: at, changed: changed ? at : (there?.changed ?? at) };

@@ -1,6 +1,7 @@
 import { Button, Menu, MenuItem, MenuTrigger, Popover } from "react-aria-components";
 import type { Production, ShotRecord } from "../../model/index.ts";
 import { makeProduction, moveShot } from "../state/kept-shot.ts";
+import { titleOf } from "./words.ts";
 
 /** Never the id of a production. */
 const NEW = "new production";
@@ -24,13 +25,13 @@ export function MoveShot({
   const others = productions.filter(({ id }) => id !== shot.production);
   return (
     <MenuTrigger>
-      <Button className="button small" aria-label={`Move ${shot.name} to another production`}>
+      <Button className="button small" aria-label={`Move ${titleOf(shot)} to another production`}>
         Move
       </Button>
       <Popover className="menu-popover" placement="bottom end">
         <Menu
           className="menu"
-          aria-label={`Move ${shot.name} to`}
+          aria-label={`Move ${titleOf(shot)} to`}
           onAction={(key) => void moveShot(shot, key === NEW ? makeProduction(freeName(productions)) : String(key))}
         >
           {others.map(({ id, name }) => (

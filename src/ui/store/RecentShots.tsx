@@ -5,7 +5,7 @@ import { openKept } from "../state/open-kept.ts";
 import { shots } from "../state/shots.ts";
 import { useStore } from "../state/store.ts";
 import { ShotPicture } from "./ShotPicture.tsx";
-import { dayInWords, foundInWords } from "./words.ts";
+import { dayInWords, foundInWords, titleOf } from "./words.ts";
 
 /** More than these are in the list of all shots. */
 const MOST = 4;
@@ -39,7 +39,7 @@ function Recent({ shot, production }: { readonly shot: ShotRecord; readonly prod
     <Button className="recent-shot" onPress={() => void openKept(shot.id)}>
       <ShotPicture shot={shot} />
       <span className="recent-words">
-        <strong>{shot.name}</strong>
+        <strong>{titleOf(shot)}</strong>
         <span>{[production, dayInWords(shot)].filter((word) => word !== "").join(", ")}</span>
         <span className={shot.found && shot.found.open > 0 ? "recent-open" : ""}>{foundInWords(shot)}</span>
       </span>

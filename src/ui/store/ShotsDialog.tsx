@@ -12,7 +12,7 @@ import { view } from "../state/view.ts";
 import { MoveShot } from "./MoveShot.tsx";
 import { ProductionName } from "./ProductionName.tsx";
 import { ShotPicture } from "./ShotPicture.tsx";
-import { dayInWords, foundInWords } from "./words.ts";
+import { dayInWords, foundInWords, titleOf } from "./words.ts";
 
 const close = () => view.set({ dialog: null });
 
@@ -87,7 +87,7 @@ function Body() {
                 <li key={shot.id} className="shots-row">
                   <ShotPicture shot={shot} />
                   <span className="recent-words">
-                    <strong>{shot.name}</strong>
+                    <strong>{titleOf(shot)}</strong>
                     <span>
                       {counted(shot.frameCount, "frame")}, {dayInWords(shot)}
                     </span>
@@ -99,7 +99,7 @@ function Body() {
                     <span className="shots-tools">
                       <Button
                         className="button small"
-                        aria-label={`Open ${shot.name}`}
+                        aria-label={`Open ${titleOf(shot)}`}
                         onPress={() => {
                           close();
                           void openKept(shot.id);
@@ -110,14 +110,14 @@ function Body() {
                       <MoveShot shot={shot} productions={productions} />
                       <Button
                         className="button small"
-                        aria-label={`Export ${shot.name}`}
+                        aria-label={`Export ${titleOf(shot)}`}
                         onPress={() => void exportStore(shot)}
                       >
                         Export
                       </Button>
                       <Button
                         className="button small"
-                        aria-label={`Remove ${shot.name}`}
+                        aria-label={`Remove ${titleOf(shot)}`}
                         onPress={() => setAsked(shot.id)}
                       >
                         Remove
@@ -137,7 +137,7 @@ function Body() {
 /** What goes, and what stays. */
 function Asked({ shot, onEnd }: { readonly shot: ShotRecord; readonly onEnd: () => void }) {
   return (
-    <div className="shots-asked" role="alertdialog" aria-label={`Remove ${shot.name}?`}>
+    <div className="shots-asked" role="alertdialog" aria-label={`Remove ${titleOf(shot)}?`}>
       <p>
         Its sheet, report, verdicts, notes and small pictures go from this browser. Its frames stay where they are, and
         so do its puppets and their repairs.

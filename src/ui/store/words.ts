@@ -8,6 +8,9 @@ const day = (text: string) =>
 export const dayInWords = (shot: ShotRecord): string =>
   shot.shootingDay === null ? `open ${day(shot.opened ?? shot.changed)}` : `shot ${day(shot.shootingDay)}`;
 
+/** "hive_010", "hive_010, take 2". */
+export const titleOf = ({ name, take }: ShotRecord): string => (take > 1 ? `${name}, take ${take}` : name);
+
 /** "2 of 3 findings open". */
 export function foundInWords({ found, report }: ShotRecord): string {
   if (report === null || found === undefined) return "not checked yet";
