@@ -14,6 +14,7 @@ from scipy.ndimage import map_coordinates, spline_filter
 from scipy.spatial import cKDTree
 from scipy.special import j1
 import pieces_io as io
+from grain import without_grain
 from lens import apply
 from places import TARGET
 
@@ -40,7 +41,8 @@ class Shot:
     # ------------------------------------------------------------ pieces
     def base_at(self, weights):
         if weights not in self.base:
-            self.base[weights] = io.down(io.picture(self.scene, "base", weights), self.block)[..., :3]
+            im = io.down(io.picture(self.scene, "base", weights), self.block)[..., :3]
+            self.base[weights] = without_grain(self.scene, im, self.shot.SCALE)
         return self.base[weights]
 
     def window(self, rect):
@@ -154,27 +156,37 @@ class Shot:
     def blocked(self, frame):
         if frame not in getattr(self.shot, "BLOCKED", {}):
             return None
-        r = self.ratio(io.exr(self.scene, "blocked_%04d" % frame), io.exr(self.scene, "shade_none"), 1.5)
+        r = self.ratio(io.exr(self.scene, "blocked_%04d" % frame), io.exr(self.scene, "lit_%04d" % frame), 1.5)
         return np.exp(cv2.resize(r, self.shot.SIZE, interpolation=cv2.INTER_CUBIC))
 
     # ------------------------------------------------------------ focus
-    def depths(self, frame):
-        """Depth of what is seen at each finished px, cm, with the animated parts where they were last asked for."""
+    def depths(self, cover):
+        """Depth of what is seen at each finished px, cm; cover: how much of it the animated layers hide at the frame."""
         z = np.load(os.path.join(io.folder(self.scene), "geometry.npz"))
-        p = z["points1"].copy()
-        near = max((k for k in self.scene.OUTLINE_KEYS if k <= frame and "rect%d" % k in z), default=None)
-        if near:
-            x0, y0, x1, y1 = z["rect%d" % near]
-            p[y0:y1, x0:x1] = z["points%d" % near]
-        d = self.shot.LENS.depth(p.reshape(-1, 3)).reshape(p.shape[:2])
-        return cv2.resize(cv2.medianBlur(d.astype(np.float32), 3), self.shot.SIZE, interpolation=cv2.INTER_NEAREST)
+        moving = [b for bones, every in self.scene.LAYERS.values() if every for b in bones]
+        near = self.shot.LENS.depth(z["points1"].reshape(-1, 3)).reshape(z["ids1"].shape)
+        arm = np.isin(z["bones1"], moving)
+        # what the animated layers hide at frame 1 is seen at another, and the other way round
+        still, moved = np.where(arm, np.nan, near), np.where(arm, near, np.nan)
+        for k in self.scene.OUTLINE_KEYS[1:]:
+            x0, y0, x1, y1 = z["rect%d" % k]
+            d = self.shot.LENS.depth(z["points%d" % k].reshape(-1, 3)).reshape(y1 - y0, x1 - x0)
+            arm = np.isin(z["bones%d" % k], moving)
+            for all_of_them, here in ((still, ~arm), (moved, arm)):
+                part = all_of_them[y0:y1, x0:x1]
+                new = here & np.isnan(part)
+                part[new] = d[new]
+        still = np.where(np.isnan(still), moved, still)
+        moved = np.where(np.isnan(moved), np.nanmedian(moved), moved)
+        still, moved = (cv2.resize(cv2.medianBlur(d.astype(np.float32), 3), self.shot.SIZE, interpolation=cv2.INTER_NEAREST) for d in (still, moved))
+        return np.where(cover > 0.5, moved, still)
 
-    def refocus(self, im, frame):
+    def refocus(self, im, frame, cover):
         """Adds the blur of a focus that crept, layer by layer of depth; what would get sharper stays as it is."""
         F = self.shot.focus(frame)
         if abs(F - self.shot.LENS.focus) < 1e-6:
             return im
-        z = self.depths(frame)
+        z = self.depths(cover)
         k = self.shot.SCALE
         was, now = self.shot.LENS.circle(z, self.shot.LENS.focus) * k, self.shot.LENS.circle(z, F) * k
         # variances of discs add: the radius of the disc that makes the one out of the other
@@ -199,17 +211,19 @@ class Shot:
             im = im * s
         else:
             im = im.copy()
-        fresh = np.zeros(im.shape[:2])
+        fresh, cover = np.zeros(im.shape[:2]), np.zeros(im.shape[:2])
         for name, (_, every) in self.scene.LAYERS.items():
             layer, win = self.layer(name, frame, weights)
             a = layer[..., 3:]
             im[win] = layer[..., :3] + im[win] * (1 - a)
+            if every:
+                cover[win] = np.maximum(cover[win], a[..., 0])
             fresh[win] = fresh[win] * (1 - a[..., 0]) + (a[..., 0] if every and frame in getattr(self.scene, "RENDERED", [frame]) else 0)
         b = self.blocked(frame)
         if b is not None:
             im = im * b
         if hasattr(self.shot, "focus"):
-            im = self.refocus(im, frame)
+            im = self.refocus(im, frame, cover)
         return im, fresh
 
     def render_noise(self):

@@ -13,7 +13,7 @@ import quill_bones as quill
 from lens import apply
 from parts import puppet
 from places import TARGET
-from sheets import dump, inside, outline, r
+from sheets import dump, inside, outline, pivot, r
 
 JOINTS = {**oda.JOINTS, **quill.JOINTS}
 SEEN = 0.02                                  # px: from here on a drift counts as begun
@@ -69,12 +69,19 @@ class Truth:
     def over(self, pid, frame):
         return float(np.linalg.norm(self.left_over(pid, frame), axis=1).max())
 
-    def slipped(self, pid, bone, on, frame):
-        """Largest way of what rides on one bone beyond another bone of the same part, px."""
+    def place(self, point):
+        """Where a point of the scene (cm) lies in the finished picture at frame 1, px."""
+        return [r(v, 2) for v in self.shot.LENS.project([point])[0] * self.shot.SCALE]
+
+    def skin(self, pid, bone, on, frame):
+        """Way of what rides on one bone beyond another bone of the same part, px."""
         m = self.mask(pid) & (self.bones == bone)
         local = apply(np.linalg.inv(self.B[1][bone]), self.points[m])
         a, b = (self.shot.LENS.project(apply(M, local)) for M in (self.B[frame][bone], self.B[frame][on] @ np.linalg.inv(self.B[1][on]) @ self.B[1][bone]))
-        return float(np.linalg.norm(a - b, axis=1).max()) * self.shot.SCALE
+        return (a - b) * self.shot.SCALE
+
+    def slipped(self, pid, bone, on, frame):
+        return float(np.linalg.norm(self.skin(pid, bone, on, frame), axis=1).max())
 
     def jitter(self, pid):
         """95th percentile of what the surface did about its middle place, what all of it did together in a frame taken out."""
@@ -91,8 +98,14 @@ class Truth:
         c0, c1 = q0 - q0.mean(0), (q0 + d) - (q0 + d).mean(0)
         turn = np.arctan2((c0[:, 0] * c1[:, 1] - c0[:, 1] * c1[:, 0]).sum(), (c0 * c1).sum())
         e = {"frame": frame, "dx": r(d[:, 0].mean(), 5), "dy": r(d[:, 1].mean(), 5), "turn": r(turn, 8), "maxPx": r(np.linalg.norm(d, axis=1).max(), 5)}
+        c = pivot(q0, q0 + d, turn)
+        if c is not None:
+            e["pivot"] = [r(c[0], 2), r(c[1], 2)]
         if self.shot.PARTS[pid][2] and self.shot.PARTS[pid][1] in ("costume", "skin", "hair", "face"):
             o = self.left_over(pid, frame)
+            e.update(overDx=r(o[:, 0].mean(), 5), overDy=r(o[:, 1].mean(), 5), overPx=r(np.linalg.norm(o, axis=1).max(), 5))
+        for bone, on in getattr(self.shot, "SKIN", {}).get(pid, ()):
+            o = self.skin(pid, bone, on, frame)
             e.update(overDx=r(o[:, 0].mean(), 5), overDy=r(o[:, 1].mean(), 5), overPx=r(np.linalg.norm(o, axis=1).max(), 5))
         return e
 

@@ -28,7 +28,7 @@ for scene in ${*:-hive_010 bench close}; do
     $PY develop.py
     $PY check.py
   else
-    if [ "$scene" = bench ]; then SHOTS="hive_020 hive_040" SHADE=16; else SHOTS=hive_030 SHADE=16; fi
+    if [ "$scene" = bench ]; then SHOTS="hive_020 hive_040" SHADE=16; else SHOTS=hive_030 SHADE=48; fi
     for job in geometry layers frames base; do
       nice blender -b --python-exit-code 1 -P pieces.py -- "$scene" "$job"
     done

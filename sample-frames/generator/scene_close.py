@@ -119,7 +119,7 @@ LAYERS = {
 }
 SAME_POSE = ("head", (4, 5))                # all but the mouth
 SAMPLES = {"base": (6, 4), "head": (6, 5), "forearm": (8, 5), "parcel": (8, 5)}
-SHADE = [1, 16, 18, 20, 22, 24]
+SHADE = [1, 14, 16, 18, 20, 22, 24]
 OUTLINE_KEYS = [1, 17, 20, 24]
 BLOCKER = {}
 

@@ -82,6 +82,18 @@ def inside(points, holes=()):
     return m
 
 
+def pivot(before, after, turn):
+    """The place that stays put while the others turn, px; None where it is hardly a turn about a place in the picture."""
+    d = after - before
+    R = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+    most = np.linalg.norm(d, axis=1).max()
+    if most < 0.02 or abs(turn) < 1e-6:
+        return None
+    c = np.linalg.solve(np.eye(2) - R, after.mean(0) - R @ before.mean(0))
+    left = after - ((before - c) @ R.T + c)
+    return c if np.linalg.norm(left, axis=1).max() < 0.1 * most else None
+
+
 def r(x, n):
     return round(float(x), n) + 0.0
 
@@ -161,14 +173,20 @@ def truth(variant, folder, outs, bones1, pts1, ids1, B1, sag):
             turn = np.arctan2((c0[:, 0] * c1[:, 1] - c0[:, 1] * c1[:, 0]).sum(), (c0 * c1).sum())
             big = np.linalg.norm(d, axis=1).max()
             drift[pid, f] = big
-            frames.append({"frame": f, "dx": r(d[:, 0].mean(), 5), "dy": r(d[:, 1].mean(), 5), "turn": r(turn, 8), "maxPx": r(big, 5)})
+            e = {"frame": f, "dx": r(d[:, 0].mean(), 5), "dy": r(d[:, 1].mean(), 5), "turn": r(turn, 8), "maxPx": r(big, 5)}
+            c = pivot(q0, q0 + d, turn)
+            if c is not None:
+                e["pivot"] = [r(c[0], 2), r(c[1], 2)]
+            frames.append(e)
         rows.append({"id": pid, "frames": frames})
     expected = []
     if shot.VARIANTS[variant]["sag"]:
         chain = ("upper-arm-left", "forearm-left", "hand-left")
         first = min(f for f in shot.FRAMES if max(drift[p, f] for p in chain) > 0.02)
         expected.append({"kind": "sag", "part": "upper-arm-left", "from": first, "px": r(max(drift[p, shot.FRAMES[-1]] for p in chain), 4),
-                         "joint": "shoulder-left", "carries": ["forearm-left", "hand-left"]})
+                         "joint": "shoulder-left",
+                         "pivot": [r(v, 2) for v in shot.project(B1["upper-arm-left"][:3, 3])],
+                         "carries": ["forearm-left", "hand-left"]})
     if shot.VARIANTS[variant]["knock"]:
         expected.append({"kind": "camera-shift", "part": None, "from": shot.KNOCK_AT, "px": r(np.hypot(*shot.KNOCK), 4)})
     cam = [{"frame": f, "dx": float(shot.knock(f, variant)[0]), "dy": float(shot.knock(f, variant)[1]), "turn": 0, "scale": 1} for f in shot.FRAMES]
@@ -182,7 +200,7 @@ def dump(obj, path):
     import re
     s = json.dumps(obj, indent=1)
     s = re.sub(r"\[\s+(-?[\d.e+-]+),\s+(-?[\d.e+-]+)\s+\]", r"[\1, \2]", s)
-    s = re.sub(r"\{\s+(\"frame\"[^{}\[\]]*?)\s+\}", lambda m: "{" + re.sub(r"\s*\n\s*", " ", m.group(1)) + "}", s)
+    s = re.sub(r"\{\s+(\"frame\"(?:[^{}\[\]]|\[-?[\d.e+-]+, -?[\d.e+-]+\])*?)\s+\}", lambda m: "{" + re.sub(r"\s*\n\s*", " ", m.group(1)) + "}", s)
     s = re.sub(r"\{\s+(\"from\"[^{}\[\]]*?)\s+\}", lambda m: "{" + re.sub(r"\s*\n\s*", " ", m.group(1)) + "}", s)
     s = re.sub(r"\"points\": \[(.*?)\n\s+\](?=,?\s*[\n}])", lambda m: "\"points\": [" + re.sub(r"\s*\n\s*", " ", m.group(1)).strip() + "]", s, flags=re.S)
     json.loads(s)

@@ -96,8 +96,8 @@ def expected(t):
     """t.row(part, frame), t.over(part, frame): the truth as far as it is written."""
     return [
         {"kind": "sag", "part": "forearm-left", "from": t.onset("forearm-left"), "px": t.largest(["forearm-left", "hand-left"], LAST),
-         "joint": "elbow-left", "carries": ["hand-left"]},
+         "joint": "elbow-left", "pivot": t.place(sizes()["elbow"]), "carries": ["hand-left"]},
         {"kind": "crawl", "part": "cuff-right", "from": CRAWL_AT, "px": t.over("cuff-right", CRAWL_AT)},
         {"kind": "knock", "part": "head", "from": KNOCK_AT, "px": t.largest(["head", "hat", "hair-left", "hair-right"], KNOCK_AT),
-         "joint": "neck", "carries": ["hat", "hair-left", "hair-right"]},
+         "joint": "neck", "pivot": t.place(sizes()["neck"]), "carries": ["hat", "hair-left", "hair-right"]},
     ]

@@ -35,6 +35,7 @@ def times():
 
 PARTS = {**QUILL_CLOSE, **CLOSE_PROPS}
 SAME_PART = {"quill-cheek": "quill-head"}            # the skin is on the head; only its left cheek slips
+SKIN = {"quill-head": [("quill-cheek", "quill-head")]}
 MOVES = ("quill-head",) + tuple(p for p in PARTS if p in ("quill-cap", "quill-mouth", "quill-hair-left", "quill-hair-right"))
 _hold, _turn = (1, scene.SAG_TO), (scene.TURN_FROM, LAST)
 INTENTS = {**intents(PARTS, (1, LAST, "holds")),
@@ -49,10 +50,10 @@ def expected(t):
     on_head = ["quill-cap", "quill-hair-left", "quill-hair-right", "quill-mouth"]
     return [
         {"kind": "sag", "part": "quill-head", "from": t.onset("quill-head"), "px": t.largest(["quill-head", "quill-cap"], scene.SAG_TO),
-         "joint": "quill-neck", "carries": on_head},
+         "joint": "quill-neck", "pivot": t.place(scene.NECK), "carries": on_head},
         {"kind": "spring-back", "part": "quill-forearm-left", "from": t.onset("quill-forearm-left"),
          "px": t.largest(["quill-forearm-left", "quill-hand-left", "quill-letter"], LAST), "joint": "quill-elbow-left",
-         "carries": ["quill-hand-left", "quill-letter"]},
+         "pivot": t.place(scene.meant(1)["quill-forearm-left"][:3, 3]), "carries": ["quill-hand-left", "quill-letter"]},
         {"kind": "pop", "part": "quill-cap", "from": scene.POP_AT, "px": t.over("quill-cap", scene.POP_AT)},
         {"kind": "seating", "part": "quill-mouth", "from": scene.SEAT_FROM, "px": t.over("quill-mouth", scene.SEAT_FROM)},
         {"kind": "set-shift", "part": "parcel", "from": scene.NUDGE_AT, "px": t.largest(["parcel"], scene.NUDGE_AT)},
