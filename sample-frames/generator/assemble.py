@@ -251,7 +251,7 @@ def blurred(im, spectrum, radius):
     return np.dstack([np.fft.irfft2(one * through, s=(h, w)) for one in spectrum])[16:-16, 16:-16]
 
 
-def develop(shot, frames, first=1):
+def develop(shot, frames, first=1, last=None):
     s = Shot(shot)
     rng = np.random.default_rng(shot.SEED)
     W, H = shot.SIZE
@@ -263,7 +263,7 @@ def develop(shot, frames, first=1):
     when, taken = shot.times(), {}
     folder = os.path.join(TARGET, shot.NAME)
     os.makedirs(folder, exist_ok=True)
-    for f in frames or [f for f in shot.FRAMES if f >= first]:
+    for f in frames or [f for f in shot.FRAMES if first <= f <= (last or f)]:
         source = getattr(shot, "REPEAT", {}).get(f)
         if source in taken:
             px = taken[source]
@@ -298,6 +298,7 @@ if __name__ == "__main__":
     ap.add_argument("shots", nargs="+")
     ap.add_argument("--frames", default="")
     ap.add_argument("--first", type=int, default=1, help="leaves the frames before this one as they are")
+    ap.add_argument("--last", type=int, help="leaves the frames after this one as they are")
     a = ap.parse_args()
     for name in a.shots:
-        develop(importlib.import_module("shot_" + name), [int(v) for v in a.frames.split(",")] if a.frames else None, a.first)
+        develop(importlib.import_module("shot_" + name), [int(v) for v in a.frames.split(",")] if a.frames else None, a.first, a.last)
