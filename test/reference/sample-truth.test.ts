@@ -2,6 +2,7 @@ import { readdir, readFile, stat } from "node:fs/promises";
 import path from "node:path";
 import { describe, expect, test } from "vitest";
 import { flagKinds, parseSheet, type Sheet } from "../../src/model/index.ts";
+import { frameNumber } from "../../src/units/index.ts";
 
 // What the sample production promises, read from its files alone: nothing here is measured.
 
@@ -42,7 +43,7 @@ const truthOf = async (name: string): Promise<Truth> =>
 async function sheetOf(name: string): Promise<Sheet> {
   const file = path.join(samples, name, "holdfast-sheet.json");
   const [width, height] = name === "hive_040" ? [1920, 1080] : [1280, 720];
-  const frames = Array.from({ length: 24 }, (_, index) => index + 1);
+  const frames = Array.from({ length: 24 }, (_, index) => frameNumber(index + 1));
   const parsed = parseSheet(await readFile(file, "utf8"), file, { frames, width, height });
   if ("refusals" in parsed) throw new Error(parsed.refusals.join("\n"));
   return parsed.sheet;
