@@ -1,6 +1,6 @@
 import type { Report, Track } from "../model/index.ts";
 import { trackStates } from "../model/kinds.ts";
-import { tidy, tidyNumber } from "../model/tidy.ts";
+import { decimalsUnder, tidy, tidyNumber } from "../model/tidy.ts";
 import { frameNumber } from "../units/index.ts";
 
 // A report as it is kept: the rows of its tracks as columns of numbers, all else as it is. A shot of 30 parts and 48
@@ -22,6 +22,7 @@ const columns = [
   "crawlPx",
   "floorPx",
 ] as const;
+const decimals = columns.map(decimalsUnder);
 const known: ReadonlySet<string> = new Set([...columns, "part", "frame", "anchor", "state", "reason"]);
 
 export interface PackedReport {
@@ -42,8 +43,13 @@ export interface PackedReport {
 
 const WHOLE = 5;
 
+/** Reports that were packed already, so that a long one is rounded once. */
+const packed = new WeakMap<Report, PackedReport>();
+
 /** Numbers are rounded as a report file rounds them: what is read back is what the file would hold. */
 export function packReport(report: Report): PackedReport {
+  const done = packed.get(report);
+  if (done !== undefined) return done;
   const { tracks, ...rest } = report;
   const rows = tracks.length;
   const numbers = new Float64Array(rows * columns.length);
@@ -58,12 +64,14 @@ export function packReport(report: Report): PackedReport {
   tracks.forEach((row, i) => {
     columns.forEach((column, c) => {
       const value = row[column];
-      numbers[c * rows + i] = value === null ? Number.NaN : (tidyNumber(value, column) ?? Number.NaN);
+      numbers[c * rows + i] = value === null ? Number.NaN : (tidyNumber(value, decimals[c]) ?? Number.NaN);
     });
     whole.set(
       [indexIn(parts, row.part), row.frame, row.anchor, trackStates.indexOf(row.state), indexIn(reasons, row.reason)],
       i * WHOLE,
     );
+    // Hardly ever is there a key more than are known.
+    if (Object.keys(row).length === known.size) return;
     for (const key in row) {
       if (known.has(key)) continue;
       if (others.at(-1)?.[0] !== i) others.push([i, {}]);
@@ -123,4 +131,9 @@ export function unpackReport(kept: PackedReport): Report {
 }
 
 /** A report as it is read back: numbers rounded as in a file. What is worked out from it is then the same from either. */
-export const asKept = (report: Report): Report => unpackReport(packReport(report));
+export function asKept(report: Report): Report {
+  const one = packReport(report);
+  const rounded = unpackReport(one);
+  packed.set(rounded, one);
+  return rounded;
+}
