@@ -6,11 +6,6 @@ import type { PartTemplate } from "./part-template.ts";
 // tiles' scores scatter more than their pixels say (JPEG, shading, cloth that works).
 
 /**
- * What stays on a part of any size, px: interpolation and the blocks of a JPEG pull by the phase of a pixel. Amplitude on
- * rendered parts of 200 px 0.0005 to 0.0009 px, of which each of two frames gets its half.
- */
-const PHASE_FLOOR = 0.0004;
-/**
  * What Huber's and Tukey's weights leave of the scatter of the tiles' scores, over the white figure, where all is as it
  * should be: the mean over rendered parts of six textures, noise 0.5 to 4 (0.45 to 0.56, whatever the texture).
  */
@@ -74,16 +69,18 @@ export function scoreVariance(
 /**
  * Covariance of (dx, dy, turn): px, px, radians.
  * @param score its variance along each principal direction, from scoreVariance
+ * @param floor what pulls all tiles alike, px
  * @param unsettled last step of a search that did not come to rest, px
  */
 export function partCovariance(
   template: PartTemplate,
   information: Information,
   score: readonly number[],
+  floor: number,
   unsettled: number,
 ): [number, number, number, number, number, number] {
   const { radius } = template;
   const c = sandwichOf(information, score);
-  const more = PHASE_FLOOR * PHASE_FLOOR + unsettled * unsettled;
+  const more = floor * floor + unsettled * unsettled;
   return [c[0] + more, c[1], c[2] / radius, c[3] + more, c[4] / radius, (c[5] + more) / (radius * radius)];
 }

@@ -6,6 +6,7 @@ import { failed, type PartMotion, WEAK_SIGMA } from "./part-motion.ts";
 import { medianOf, quantileOf } from "./part-order.ts";
 import { PartPixels, S, STRIDE } from "./part-pixels.ts";
 import type { PartTemplate } from "./part-template.ts";
+import { phaseFloor } from "./phase-floor.ts";
 import { GRADIENT_NOISE, levelOf, NOISE_LEFT, type PreparedFrame } from "./prepared.ts";
 
 // One rigid motion from all of a part's tiles at once, by inverse-compositional Gauss-Newton (Baker & Matthews 2004),
@@ -46,6 +47,10 @@ export function expectedNoise({ template: fine, noise }: ChosenTemplate, templat
   const left = (NOISE_LEFT.get(template.sigma) ?? 1) / (NOISE_LEFT.get(fine.sigma) ?? 1);
   return noise * left * (1 + 1 / template.frames);
 }
+
+/** What pulls all tiles alike at the noise before the prefilter, px. */
+const floorOf = ({ template, noise, lossless }: ChosenTemplate): number =>
+  phaseFloor(noise === null ? null : noise / (NOISE_LEFT.get(template.sigma) ?? 1), lossless === true);
 
 /** Where a search starts or stands: px at the centroid and radians. */
 export interface Place {
@@ -291,7 +296,9 @@ export class PartRefiner {
       const covered = Math.round((1 - trusted) * 100);
       return failed("hidden", `${covered} % of the part is covered or changed beyond recognition`, trusted);
     }
-    return this.finish(template, { dx, dy, turn }, information!, { scale, trusted, unsettled: done ? 0 : length });
+    const floor = floorOf(chosen);
+    const unsettled = done ? 0 : length;
+    return this.finish(template, { dx, dy, turn }, information!, { scale, trusted, floor, unsettled });
   }
 
   /** Shares of the part's pixels that lie in trusted tiles, and in the picture. */
@@ -311,7 +318,7 @@ export class PartRefiner {
     template: PartTemplate,
     place: Place,
     information: Information,
-    { scale, trusted, unsettled }: { scale: number; trusted: number; unsettled: number },
+    { scale, trusted, floor, unsettled }: { scale: number; trusted: number; floor: number; unsettled: number },
   ): PartMotion {
     const { count, tile, tiles } = template;
     const { h, g, trust, gain, offset, scratch } = this;
@@ -331,7 +338,7 @@ export class PartRefiner {
     }
     const variance = squares / Math.max(1, n - 3 - 2 * tiles);
     const score = scoreVariance(template, { h, g, trust }, information, variance);
-    const covariance = partCovariance(template, information, score, unsettled);
+    const covariance = partCovariance(template, information, score, floor, unsettled);
     const strongest = information.energy.indexOf(Math.max(...information.energy));
     const half = (covariance[0] + covariance[3]) / 2;
     const root = Math.hypot((covariance[0] - covariance[3]) / 2, covariance[1]);

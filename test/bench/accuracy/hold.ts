@@ -29,8 +29,8 @@ export interface HeldFrame {
 }
 
 export interface HoldMeasurer {
-  /** All frames but the anchor, which is the first plane. */
-  measure(planes: readonly Plane[], outline: readonly Point[]): Promise<HeldFrame[]>;
+  /** All frames but the anchor, which is the first plane. The files' names say how they were kept. */
+  measure(planes: readonly Plane[], outline: readonly Point[], format: "png" | "jpg"): Promise<HeldFrame[]>;
 }
 
 const STILL: CameraFit = { dx: 0, dy: 0, turn: 0, scale: 1, covariance: new Float64Array(16) };
@@ -44,13 +44,13 @@ export async function createHoldMeasurer(): Promise<HoldMeasurer> {
   const measurer: MeasureWorker = createMeasurer(opener, await openWorkspace());
   let revision = 0;
   return {
-    async measure(planes, outline) {
+    async measure(planes, outline, format) {
       revision++;
       const { width, height } = planes[0];
       const frames = planes.map((_, i) => frameNumber(i + 1));
       opened.clear();
       const files = planes.map((plane, i) => {
-        const file = `hold-${revision}-${i + 1}`;
+        const file = `hold-${revision}-${i + 1}.${format}`;
         opened.set(file, plane);
         return { frame: frames[i], file, modified: null, source: null };
       });

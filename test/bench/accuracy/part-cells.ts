@@ -284,7 +284,7 @@ export async function partCells(options: PartCellsOptions): Promise<PartCell[]> 
           for (const jpeg of jpegs) {
             const frames = jpeg ? await Promise.all(plain.map((frame) => jpegRoundTrip(frame, JPEG_QUALITY))) : plain;
             const into = gathered.get(jpeg)!;
-            const rows = await measurer.measure(frames.map(lumaPlane), piece.outline);
+            const rows = await measurer.measure(frames.map(lumaPlane), piece.outline, jpeg ? "jpg" : "png");
             const samples = samplesOf(rows, piece, directions, hold);
             into.samples.push(...samples);
             if (repeat > 0 || rival?.asks(noise, jpeg) !== true || rival.by.spent()) continue;
