@@ -42,7 +42,7 @@ class Shot:
     def base_at(self, weights):
         if weights not in self.base:
             im = io.down(io.picture(self.scene, "base", weights), self.block)[..., :3]
-            self.base[weights] = without_grain(self.scene, im, self.shot.SCALE)
+            self.base[weights] = without_grain(self.scene, im, self.shot.SCALE) if self.shot.CLEAN else im
         return self.base[weights]
 
     def window(self, rect):
@@ -156,7 +156,7 @@ class Shot:
     def blocked(self, frame):
         if frame not in getattr(self.shot, "BLOCKED", {}):
             return None
-        r = self.ratio(io.exr(self.scene, "blocked_%04d" % frame), io.exr(self.scene, "lit_%04d" % frame), 1.5)
+        r = self.ratio(io.exr(self.scene, "blocked_%04d" % frame), io.exr(self.scene, "shade_none"), 1.5)
         return np.exp(cv2.resize(r, self.shot.SIZE, interpolation=cv2.INTER_CUBIC))
 
     # ------------------------------------------------------------ focus

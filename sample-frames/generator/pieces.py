@@ -6,8 +6,7 @@ Jobs:
     base      the whole picture without the layers, which still cast their shadows
     layers    each layer that is rendered once, cut out by what stands before it
     frames    each layer that is rendered in every frame, or in some of them (RENDERED), the same way
-    shade     small pictures of what stands still, with the animated layers' shadows at some frames; where something throws
-              a shadow for a moment, also of the whole picture, with and without it
+    shade     small pictures of what stands still, with the animated layers' shadows at some frames
     geometry  who is at each pixel and where on the surface: for outlines, truth and what is carried along
 
 The key lamp (with the ambient light and all that glows) and the other lamps are rendered apart and added in linear light.
@@ -329,13 +328,6 @@ def main():
         shade(sc, a.samples)
 
 
-def whole(frame):
-    """Everything is seen and throws its shadow."""
-    set_pose(frame)
-    for o in meshes():
-        o.is_holdout, o.visible_camera = False, True
-
-
 def shade(sc, samples):
     sc.render.resolution_percentage = 25
     light("all")
@@ -355,24 +347,19 @@ def shade(sc, samples):
     if scene.ANIMATED:
         small("shade_none.exr")
     if scene.BLOCKER:
-        bpy.context.scene.render.film_transparent = False
-        for f in scene.BLOCKER:
-            whole(f)
-            small("lit_%04d.exr" % f)
         disc = bpy.data.meshes.new("blocker")
         a = np.linspace(0, 2 * np.pi, 40, endpoint=False)
         disc.from_pydata([(2.6 * np.cos(t), 3.6 * np.sin(t), 0) for t in a], [], [list(range(40))])
         ob = bpy.data.objects.new("blocker", disc)
         sc.collection.objects.link(ob)
         ob["part"] = ob["bone"] = ""
+        ob.visible_camera = False
         key = np.array([34, -46, 46.0])
         for f, x in scene.BLOCKER.items():
-            whole(f)
             aim = np.array([x, -2.4, 10.5])
             d = (key - aim) / np.linalg.norm(key - aim)
             ob.location = Vector(aim + 13.0 * d)
             ob.rotation_euler = Vector(d).to_track_quat("Z", "Y").to_euler()
-            ob.visible_camera = False
             bpy.context.view_layer.update()
             small("blocked_%04d.exr" % f)
 
