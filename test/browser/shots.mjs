@@ -113,6 +113,11 @@ const underWay = (page) =>
     { timeout: 240_000 },
   );
 
+/** The page as it prints, on both papers. */
+const papers = async (page, name) => {
+  for (const format of ["A4", "Letter"]) await page.pdf({ path: path.join(out, `${name}-${format}.pdf`), format });
+};
+
 /** The reports of a night run, taken on the bench. */
 const takeNight = async (page) => {
   const night = path.join(scratch, "night");
@@ -220,6 +225,10 @@ const states = {
     await page.waitForTimeout(200);
     await picture(page, "bench-coming");
     await page.getByRole("tab", { name: "Work list" }).click();
+    await papers(page, "work-list");
+    await page.getByRole("button", { name: /^Keep these/ }).click();
+    await page.getByText("kept as shots").waitFor();
+    await picture(page, "bench-kept");
   },
   dailies: async (page) => {
     await takeNight(page);
@@ -228,6 +237,7 @@ const states = {
     });
     await page.getByLabel("Shooting day").selectOption("2026-03-03");
     await page.waitForTimeout(500);
+    await papers(page, "dailies");
   },
   workshop: async (page) => {
     await give(page, "o", shot);

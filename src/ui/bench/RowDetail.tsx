@@ -107,7 +107,7 @@ export function RowDetail({ row, shots }: { readonly row: BenchRow; readonly sho
           </div>
         )}
       </dl>
-      <h3>Each hold</h3>
+      <h3>Each hold, the latest last</h3>
       <Sparks holds={row.holds} label={`${counted(row.holds.length, "hold")} of ${name}, by time, on one scale`} />
       {unit !== null && <Fastest row={row} unit={unit} />}
       {row.level === "part" && (
