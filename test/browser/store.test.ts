@@ -60,6 +60,11 @@ test("everything is entered, exported, forgotten by the browser, imported, and e
   await page.getByLabel("Puppets, with copies: Oda B; Bee").fill("oda B");
   await page.getByRole("button", { name: "Add the shot" }).click();
   await goTo(page, "Dailies");
+  // Once the pictures are there nothing moves any more.
+  await page
+    .getByRole("button", { name: /^Frame \d+, the anchor/u })
+    .nth(1)
+    .waitFor();
   await page.getByRole("button", { name: "Add a note" }).first().click();
   await page.getByLabel("Note", { exact: true }).fill("lamp two was changed at lunch");
   await page.getByLabel("Frame, if any").fill("9");

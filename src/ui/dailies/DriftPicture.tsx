@@ -99,6 +99,12 @@ export function DriftPicture({
           : `Frame ${shown.frame}${shown === anchor ? ", the anchor" : ""}. `}
         {drawn && `Dashed: where it was. Coloured: where it went, ${scaleWords(drawing)}.`}
       </figcaption>
+      {/* Nothing moves under the pointer when the pictures come. */}
+      {pictures === null && (
+        <Button className="button small daily-flip" isDisabled>
+          Flip
+        </Button>
+      )}
       {canFlip && (
         <>
           <Button className="button small daily-flip" onPress={() => setFlipped(!flipped)}>
