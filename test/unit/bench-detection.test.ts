@@ -3,6 +3,7 @@ import { reachLines } from "../bench/detection/reach.ts";
 import { recipes, seedFor, shotFor } from "../bench/detection/recipes.ts";
 import { runShot, type ShotResult } from "../bench/detection/run-shot.ts";
 import { casesOf, shareOf } from "../bench/detection/tally.ts";
+import { perfectScores } from "../bench/detection/what-anyone-can-see.ts";
 
 // A quick cut of `npm run bench -- detection`: one shot of some sorts, and how the bench counts.
 
@@ -64,7 +65,7 @@ test("a full run has as many shots as it takes", () => {
     }
   }
   for (const [kind, count] of put) expect([kind, count >= 60]).toEqual([kind, true]);
-});
+}, 120_000);
 
 test("a fault that is missed and a flag that nothing explains fail the reach, with the seed of the shot", () => {
   const [clean, parts] = results;
@@ -88,3 +89,18 @@ test("intervals of shares are Wilson's", () => {
   expect(shareOf(0, 20).low).toBe(0);
   expect(shareOf(0, 20).high).toBeCloseTo(0.1611, 4);
 });
+
+test("what nobody can see is told by noise and texture alone, not by what was found", () => {
+  const scores = (noise: number): Map<string, number> => {
+    const { shot, faults } = shotFor(seedOfSort("parts", 0));
+    const perfect = perfectScores({ ...shot.scene, noise: { sigma8: noise, poissonShare: 0.5 } }, shot.frames, faults);
+    return new Map(faults.flatMap(({ part }, i) => (perfect[i] === null ? [] : [[String(part), perfect[i]] as const])));
+  };
+  const [faint, strong] = [scores(4), scores(1)];
+  expect(strong.size).toBeGreaterThan(2);
+  // Four times the noise, a quarter of the size; rounding to 8 bit is a part of it.
+  for (const [part, score] of strong) {
+    expect(score / (faint.get(part) ?? 0)).toBeGreaterThan(3.5);
+    expect(score / (faint.get(part) ?? 0)).toBeLessThan(4.05);
+  }
+}, 60_000);

@@ -44,7 +44,11 @@ export function reachLines(results: readonly ShotResult[], noSheet = false): Rea
     lines.push(line("false flags under the usual bands", tally.usual, 0, usual, true));
   }
   for (const row of rowsBy(judged, ({ name }) => name))
-    lines.push(line(`recall of ${row.name}`, row.recall.share, noSheet ? FOUND_RECALL : RECALL, row.missed));
+    if (row.visible.of > 0) {
+      const beyond = row.recall.of - row.visible.of;
+      const left = beyond === 0 ? "" : ` (${row.visible.of} of ${row.recall.of}; ${beyond} lie within anybody's noise)`;
+      lines.push(line(`recall of ${row.name}${left}`, row.visible.share, noSheet ? FOUND_RECALL : RECALL, row.missed));
+    }
   const seedsOf = (cases: readonly Case[]): number[] => [...new Set(cases.map(({ seed }) => seed))];
   const found = judged.filter((one) => one.found);
   const pooled = rowOf("all", judged);

@@ -4,6 +4,7 @@ import { renderShot } from "../../support/render.ts";
 import { jpegShot } from "../../support/write.ts";
 import { shotFor } from "./recipes.ts";
 import { type BandScore, scoreOf } from "./score.ts";
+import { perfectScores } from "./what-anyone-can-see.ts";
 
 export interface ShotResult {
   readonly seed: number;
@@ -31,14 +32,15 @@ export async function runShot(seed: number, noSheet = false): Promise<ShotResult
   const rendered = renderShot(shot.scene, shot.frames);
   const { planes } = bench.jpeg === null ? rendered : await jpegShot(rendered, bench.jpeg);
   const frames = new Map(planes.map((_, i) => [i + 1, planes[(copies.get(i + 1) ?? i + 1) - 1]]));
+  const perfect = perfectScores(shot.scene, shot.frames, bench.faults);
   const renderSeconds = seconds(begin);
   const middle = performance.now();
   const memory = { name: shot.scene.name, frames, sheet: noSheet ? null : shot.sheet };
   const remember = new Map<string, readonly FrameOutcome[]>();
   // What is told in percent has a band of the size that is put in: opened too where it is asked for.
   const share = bench.faults.some(({ px }) => px === null) ? { bandShare: 0 } : {};
-  const open = scoreOf(await checkShot(memory, { bandPx: 0, ...share, remember }), bench, { noSheet });
-  const usual = scoreOf(await checkShot(memory, { remember }), bench, { noSheet });
+  const open = scoreOf(await checkShot(memory, { bandPx: 0, ...share, remember }), bench, { noSheet, perfect });
+  const usual = scoreOf(await checkShot(memory, { remember }), bench, { noSheet, perfect });
   return {
     seed,
     recipe: bench.recipe,

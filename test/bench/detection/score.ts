@@ -28,6 +28,8 @@ export interface FaultScore {
   readonly pivotOff: number | null;
   /** Share of the part's frames without a number. */
   readonly notMeasured: number;
+  /** Its size in standard errors of a perfect estimator; null where that isn't known. */
+  readonly perfect: number | null;
 }
 
 export interface BandScore {
@@ -52,6 +54,8 @@ const FOUND_ALIKE: ReadonlySet<FlagKind> = new Set(["sag", "spring-back", "knock
 export interface ScoreChoice {
   /** True where the shot was checked without its sheet: parts are known by their place alone. */
   readonly noSheet: boolean;
+  /** Size of each of the shot's faults in standard errors of a perfect estimator. */
+  readonly perfect: readonly (number | null)[];
 }
 
 function isThere(flag: Flag, fault: Seeded, report: Report, noSheet: boolean): boolean {
@@ -110,7 +114,7 @@ function jointScore(flag: Flag | null, fault: Seeded, shot: BenchShot): Pick<Fau
   };
 }
 
-export function scoreOf(report: Report, shot: BenchShot, { noSheet }: ScoreChoice): BandScore {
+export function scoreOf(report: Report, shot: BenchShot, { noSheet, perfect }: ScoreChoice): BandScore {
   const left = new Set(report.flags);
   const put = noSheet ? shot.faults.filter(({ kind }) => FOUND_ALIKE.has(kind) || FRAME_WIDE.has(kind)) : shot.faults;
   const taken = put.map((fault) => {
@@ -141,6 +145,7 @@ export function scoreOf(report: Report, shot: BenchShot, { noSheet }: ScoreChoic
       pxError: flag === null || flag.px === null || fault.px === null ? null : flag.px - fault.px,
       ...jointScore(flag, fault, shot),
       notMeasured: notMeasured(report, fault.part),
+      perfect: perfect[shot.faults.indexOf(fault)] ?? null,
     };
   });
   // What was put in and can't be told apart without a sheet still moved there.

@@ -15,10 +15,20 @@ const tableOf = (header: readonly string[], rows: readonly (readonly string[])[]
 /** Markdown: recall with its 95 % interval, and what was said of what was found. */
 export const faultTable = (first: string, rows: readonly FaultRow[]): string =>
   tableOf(
-    [first, "found (95 %)", "kind right", "part right", "onset within 3", "median error, px", "frames not measured"],
+    [
+      first,
+      "found (95 %)",
+      "of what anybody can see",
+      "kind right",
+      "part right",
+      "onset within 3",
+      "median error, px",
+      "frames not measured",
+    ],
     rows.map((row) => [
       row.name,
       row.judged ? shareWords(row.recall) : "not there yet",
+      `${percent(row.visible.share)}, ${row.visible.count}/${row.visible.of}`,
       percent(row.kind.share),
       percent(row.part.share),
       percent(row.onset.share),

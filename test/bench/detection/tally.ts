@@ -1,5 +1,6 @@
 import type { FaultScore } from "./score.ts";
 import type { ShotResult } from "./run-shot.ts";
+import { FOUND_BY_ANYONE } from "./what-anyone-can-see.ts";
 
 // Counts over many shots.
 
@@ -33,6 +34,8 @@ export interface FaultRow {
   readonly name: string;
   readonly judged: boolean;
   readonly recall: Share;
+  /** Of those alone that a perfect judge would find. */
+  readonly visible: Share;
   readonly kind: Share;
   /** Found on its own part, or missed and not found on another. */
   readonly part: Share;
@@ -40,6 +43,7 @@ export interface FaultRow {
   /** Median size of the error of the told size, px. */
   readonly pxError: number;
   readonly notMeasured: number;
+  /** Shots of those that a perfect judge would find and that were missed. */
   readonly missed: readonly number[];
 }
 
@@ -55,18 +59,20 @@ export const casesOf = (results: readonly ShotResult[]): Case[] =>
 
 export function rowOf(name: string, cases: readonly Case[]): FaultRow {
   const found = cases.filter((one) => one.found);
+  const visible = cases.filter(({ perfect }) => perfect === null || perfect >= FOUND_BY_ANYONE);
   const told = found.filter(({ onset }) => onset !== null);
   const sized = found.flatMap(({ pxError }) => (pxError === null ? [] : [Math.abs(pxError)]));
   return {
     name,
     judged: cases.some(({ judged }) => judged),
     recall: shareOf(found.length, cases.length),
+    visible: shareOf(visible.filter((one) => one.found).length, visible.length),
     kind: shareOf(found.filter(({ rightKind }) => rightKind).length, found.length),
     part: shareOf(found.length, found.length + cases.filter(({ elsewhere }) => elsewhere).length),
     onset: shareOf(told.filter(({ onset }) => Math.abs(onset ?? 0) <= ONSET_FRAMES).length, told.length),
     pxError: median(sized),
     notMeasured: mean(cases.map((one) => one.notMeasured)),
-    missed: cases.filter((one) => !one.found).map(({ seed }) => seed),
+    missed: visible.filter((one) => !one.found).map(({ seed }) => seed),
   };
 }
 
