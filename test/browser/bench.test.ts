@@ -136,7 +136,7 @@ test("the notes tell each day's findings, filtered, and are saved in every form"
 test("a night's reports are kept as shots, take notes and verdicts, move to another production by keys, and a second run changes only what is new", async () => {
   const { page, answer, finish } = await openPage(browser, { viewport: { width: 1024, height: 768 } });
   await takeNight(page);
-  await page.getByRole("button", { name: "Keep these 10 reports" }).click();
+  await page.getByRole("button", { name: "Keep these 10", exact: true }).click();
   await page.getByText("10 reports kept as shots.").waitFor();
   expect(await faults(page)).toEqual([]);
   await page.reload();
@@ -160,7 +160,7 @@ test("a night's reports are kept as shots, take notes and verdicts, move to anot
 
   // The next night's run of the same shots: taken and kept again, nothing that was decided is lost.
   await takeNight(page);
-  await page.getByRole("button", { name: "Keep these 10 reports" }).click();
+  await page.getByRole("button", { name: "Keep these 10", exact: true }).click();
   await page.getByText("10 reports kept as shots.").waitFor();
   await page.getByRole("link", { name: "Dailies" }).click();
   await page.locator(".verdict-word", { hasText: "to the bench" }).waitFor();
@@ -184,4 +184,4 @@ test("a night's reports are kept as shots, take notes and verdicts, move to anot
     .poll(() => page.locator(".shots-group", { hasText: "First production" }).locator(".shots-row").count())
     .toBe(10);
   await finish();
-});
+}, 420_000);

@@ -124,7 +124,7 @@ test("frames are found again where they were, asked for where the browser forgot
   await hasFrames(later);
   expect(await away(later).count()).toBe(0);
   await finish();
-});
+}, 420_000);
 
 test("two tabs that change one verdict before they hear of each other: the second is asked, and either answer is what both show", async () => {
   const { page, answer, give, finish } = await openPage(browser);
@@ -176,4 +176,4 @@ test("two tabs that change one verdict before they hear of each other: the secon
   expect(await chosen(deaf)).toEqual(await chosen(page));
   expect(await kept()).toEqual(await chosen(page));
   await finish();
-});
+}, 420_000);

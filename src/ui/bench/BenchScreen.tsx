@@ -43,11 +43,7 @@ function Night() {
           </p>
           {canKeep && (
             <Button className="button strong" onPress={() => void keepNightReports()}>
-              {keeping
-                ? "Keeping them"
-                : reports.length === 1
-                  ? "Keep this report"
-                  : `Keep these ${reports.length} reports`}
+              {keeping ? "Keeping them" : reports.length === 1 ? "Keep this report" : `Keep these ${reports.length}`}
             </Button>
           )}
           <p>
