@@ -1,4 +1,4 @@
-// Playing a shot of 1920 px on the built page, against a loop that does nothing but count, in the same run:
+// Playing a shot of 1920 px on the built page in a window of 1920 x 1080, against a loop that does nothing but count, in the same run:
 //   npm run bench -- playback [--folder sample-frames/hive_040] [--seconds 6] [--rounds 3]
 // After the first pass (every frame is there), 24 and 30 frames a second are played by turns with an empty canvas that is
 // cleared when a frame is due. A frame is drawn where its picture came onto the table's canvas before the next one was
@@ -115,8 +115,7 @@ const browser = await chromium.launch({
 });
 let met = true;
 try {
-  // The table alone is as wide as the frames are: previews are made at the table's own width.
-  const page = await browser.newPage({ viewport: { width: 2340, height: 1680 } });
+  const page = await browser.newPage({ viewport: { width: 1920, height: 1080 } });
   page.on("filechooser", () => {});
   await page.addInitScript(watchTable);
   await page.addInitScript(() => {
@@ -135,6 +134,13 @@ try {
   const size = await page.locator(".table-canvas").boundingBox();
   console.log(`${path.basename(folder)}, table ${Math.round(size?.width ?? 0)} x ${Math.round(size?.height ?? 0)} px`);
   const ms = 1000 * Number(values.seconds);
+  const cdp = await page.context().newCDPSession(page);
+  await cdp.send("Performance.enable");
+  /** Processor time of the page's own thread, ms. */
+  const spent = async () => {
+    const { metrics } = await cdp.send("Performance.getMetrics");
+    return 1000 * (metrics.find(({ name }) => name === "ThreadTime")?.value ?? Number.NaN);
+  };
   for (const fps of [24, 30]) {
     for (let tries = 0; tries < 5 && !(await page.locator(".rate").textContent())?.startsWith(`${fps} fps`); tries++)
       await page.keyboard.press("Shift+Y");
@@ -151,12 +157,14 @@ try {
     let [own, empty] = [0, 0];
     for (let round = 0; round < Number(values.rounds); round++) {
       const bare = await emptyLoop(page, fps, ms);
+      const before = await spent();
       const played = await playing(page, fps, ms);
+      const each = (await spent()) / played.drawn - before / played.drawn;
       ratios.push(played.drawn / bare.drawn);
       own += played.due - played.drawn;
       empty += bare.due - bare.drawn;
       console.log(
-        `${fps} fps: ${played.drawn} of ${played.due} frames drawn; empty canvas ${bare.drawn} of ${bare.due}`,
+        `${fps} fps: ${played.drawn} of ${played.due} frames drawn; empty canvas ${bare.drawn} of ${bare.due}; ${each.toFixed(1)} ms of processor a frame of ${(1000 / fps).toFixed(1)}`,
       );
     }
     console.log(

@@ -19,6 +19,36 @@ const numberOr = (text: string): unknown => {
 };
 const shown = (value: number | null): string => (value === null ? "" : String(value));
 
+interface NumberField {
+  readonly field: keyof Fields;
+  readonly label: string;
+  readonly unit: string;
+  readonly value: string;
+  readonly note?: string;
+  /** What an empty field says. */
+  readonly empty: number | null;
+}
+
+const numbersOf = (part: Part, sheet: Sheet): readonly NumberField[] => [
+  { field: "massGrams", label: "Mass", unit: "g", value: shown(part.massGrams), empty: null },
+  { field: "bandPx", label: "Band", unit: "px", value: shown(part.bandPx), note: "drift it is allowed", empty: null },
+  {
+    field: "pxPerMm",
+    label: "Scale",
+    unit: "px/mm",
+    value: shown(part.pxPerMm),
+    note: sheet.scale ? `else the shot's ${sheet.scale.pxPerMm}` : "its own, where it has one",
+    empty: null,
+  },
+  {
+    field: "intoPictureDegrees",
+    label: "Tilt into the picture",
+    unit: "°",
+    value: shown(part.intoPictureDegrees || null),
+    empty: 0,
+  },
+];
+
 /** What a part is: name, kind, whose it is, what it rides on, how it is built. */
 export function PartForm({ part, sheet }: { readonly part: Part; readonly sheet: Sheet }) {
   const { id, name } = part;
@@ -72,40 +102,20 @@ export function PartForm({ part, sheet }: { readonly part: Part; readonly sheet:
         options={[["", "not told"], ...builds.map((each) => [each, buildWords[each]] as const)]}
         commit={(value) => change("build", orNothing(value), `changed the build of ${name}`)}
       />
-      <EditField
-        numeric
-        label="Mass"
-        unit="g"
-        field={at("massGrams")}
-        value={shown(part.massGrams)}
-        commit={(text) => change("massGrams", numberOr(text), `changed the mass of ${name}`)}
-      />
-      <EditField
-        numeric
-        label="Band"
-        unit="px"
-        field={at("bandPx")}
-        value={shown(part.bandPx)}
-        note="drift it is allowed"
-        commit={(text) => change("bandPx", numberOr(text), `changed the band of ${name}`)}
-      />
-      <EditField
-        numeric
-        label="Scale"
-        unit="px/mm"
-        field={at("pxPerMm")}
-        value={shown(part.pxPerMm)}
-        note={sheet.scale ? `else the shot's ${sheet.scale.pxPerMm}` : "its own, where it has one"}
-        commit={(text) => change("pxPerMm", numberOr(text), `changed the scale of ${name}`)}
-      />
-      <EditField
-        numeric
-        label="Tilt into the picture"
-        unit="°"
-        field={at("intoPictureDegrees")}
-        value={part.intoPictureDegrees === 0 ? "" : String(part.intoPictureDegrees)}
-        commit={(text) => change("intoPictureDegrees", numberOr(text) ?? 0, `changed the tilt of ${name}`)}
-      />
+      {numbersOf(part, sheet).map(({ field, label, unit, value, note, empty }) => (
+        <EditField
+          key={field}
+          numeric
+          label={label}
+          unit={unit}
+          field={at(field)}
+          value={value}
+          {...(note === undefined ? {} : { note })}
+          commit={(text) =>
+            change(field, numberOr(text) ?? empty, `changed the ${label.split(" ")[0].toLowerCase()} of ${name}`)
+          }
+        />
+      ))}
       <div className="part-remove">
         <Button
           className="button small"

@@ -15,12 +15,15 @@ export function SaveHeld() {
   return (
     <DialogTrigger>
       <Button className="word-button">
-        {phase === "running" ? `Saving ${done} of ${total}` : "Layers"}
+        {phase === "running" ? `Saving ${done} of ${total}` : "Save layers"}
         {doubts.length > 0 && (
           <span className="held-doubt-count">
             {doubts.length} {doubts.length === 1 ? "doubt" : "doubts"}
           </span>
         )}
+        <svg width="10" height="10" viewBox="0 0 10 10" aria-hidden="true">
+          <path d="M2 6.5 5 3.5 8 6.5" />
+        </svg>
       </Button>
       <Popover className="held-popover" placement="top end" offset={6}>
         <Dialog className="held-dialog">

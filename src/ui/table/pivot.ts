@@ -1,5 +1,11 @@
 import type { PivotRegion } from "../../reports/pivot-region.ts";
+import { paintWords } from "./paint.ts";
 import type { Place } from "./place.ts";
+
+/** A region smaller than the cross that marks the pivot is no more than that, screen px across. */
+const HIDDEN = 24;
+/** From this size on there is room to say what the line is, screen px across. */
+const NAMED = 44;
 
 /** Where the pivot may lie, at 95 %: a thin dotted line about it, no ground, so that the picture stays to be seen. */
 export function paintPivotRegion(
@@ -8,8 +14,13 @@ export function paintPivotRegion(
   place: Place,
   ink: { readonly signal: string; readonly dark: string },
 ): void {
+  const xs = outline.map(([x]) => place.left + x * place.scale);
+  const ys = outline.map(([, y]) => place.top + y * place.scale);
+  const [left, right, top, bottom] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+  const across = Math.max(right - left, bottom - top);
+  if (across < HIDDEN) return;
   const path = new Path2D();
-  for (const [x, y] of outline) path.lineTo(place.left + x * place.scale, place.top + y * place.scale);
+  for (const [k, x] of xs.entries()) path.lineTo(x, ys[k]);
   path.closePath();
   context.lineJoin = "round";
   for (const [width, colour] of [
@@ -23,4 +34,11 @@ export function paintPivotRegion(
     context.stroke(path);
   }
   context.setLineDash([]);
+  if (across >= NAMED)
+    paintWords(
+      context,
+      open ? "it turned about a place in here or beyond" : "it turned about a place in here, 95 %",
+      right + 16,
+      (top + bottom) / 2,
+    );
 }

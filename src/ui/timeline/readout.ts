@@ -134,7 +134,7 @@ export function longReading(
       ...first,
       ...(strip.old ? ["Old: measured with the sheet as it was."] : []),
       strip.kind === "light"
-        ? `limit ${bandWords(strip)} (${percent(strip.band).replace("+", "")}) in a single frame${against}`
+        ? `limit ${bandWords(strip)} (${percent(strip.band).replace("+", "")}) in a single frame${against}; its own uncertainty isn't measured`
         : `band ${bandWords(strip, unit)}${against}`,
       `this strip reaches ${reachWords(strip, unit)}${far === null ? "" : ": what the part did by itself, not its far end"}`,
       ...(Number.isNaN(floor) || isReference

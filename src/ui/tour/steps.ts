@@ -54,6 +54,13 @@ export const steps: readonly TourStep[] = [
     enter: firstFlag,
   },
   {
+    title: "The verdict",
+    text: "Eight keys for what is to be done about it, always in the same place; with who says so and a note. Nothing is asked again until it grows.",
+    at: ".side .desk",
+    side: "left",
+    enter: firstFlag,
+  },
+  {
     title: "Ways to look",
     text: "Flip between the anchor and this frame, lay both over each other, or see the difference. What is too small for the eye can be redrawn larger.",
     at: ".table .bar",

@@ -18,16 +18,29 @@ export function Desk({ flag, strips }: { readonly flag: Flag; readonly strips: S
   const told = useStore(verdicts, (value) => value.told);
   const canUndo = useStore(verdicts, (value) => value.past.length > 0);
   const desk = useRef<HTMLElement>(null);
+  const isShown = isKept || strips.flags.length > 1;
   // What is scrolled to above the desk must not end up under it, however high it is now.
   useLayoutEffect(() => {
-    const scroller = desk.current?.parentElement;
-    if (!desk.current || !scroller) return undefined;
-    scroller.style.scrollPaddingBottom = `${desk.current.offsetHeight + 8}px`;
+    const own = desk.current;
+    const scroller = own?.parentElement;
+    if (!own || !scroller) return undefined;
+    const makeRoom = () => {
+      scroller.style.scrollPaddingBottom = `${own.offsetHeight + 8}px`;
+      // A note that grows must not cover the sentence that it is about.
+      const sentence = scroller.querySelector(".card h2");
+      const box = sentence?.getBoundingClientRect();
+      const top = own.getBoundingClientRect().top;
+      if (box && box.top < top && box.bottom > top) sentence?.scrollIntoView({ block: "nearest" });
+    };
+    makeRoom();
+    const observer = new ResizeObserver(makeRoom);
+    observer.observe(own);
     return () => {
+      observer.disconnect();
       scroller.style.scrollPaddingBottom = "";
     };
-  });
-  if (!isKept && strips.flags.length < 2) return null;
+  }, [isShown]);
+  if (!isShown) return null;
   return (
     <section ref={desk} className="desk" aria-label={isKept ? "Verdict" : "Findings, one by one"}>
       <header className="desk-head">

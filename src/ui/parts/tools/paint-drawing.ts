@@ -11,7 +11,20 @@ const screen = (place: Place, [x, y]: readonly [number, number]): readonly [numb
   place.top + y * place.scale,
 ];
 
-/** A line that can be seen on anything: pale, with a dark edge. */
+/** Strokes the path that was begun so that it can be seen on anything: pale, with a dark edge. */
+function strokeSeen(context: Context, dash: readonly number[] = []) {
+  context.setLineDash([]);
+  context.strokeStyle = DARK;
+  context.lineWidth = 4;
+  context.stroke();
+  context.setLineDash([...dash]);
+  context.strokeStyle = PALE;
+  context.lineWidth = 1.5;
+  context.stroke();
+  context.setLineDash([]);
+}
+
+/** A line through places of the frame. */
 export function paintLine(
   context: Context,
   points: Places,
@@ -28,15 +41,7 @@ export function paintLine(
     else context.lineTo(x, y);
   }
   if (options.closed) context.closePath();
-  context.setLineDash([]);
-  context.strokeStyle = DARK;
-  context.lineWidth = 4;
-  context.stroke();
-  context.setLineDash(options.dash ?? []);
-  context.strokeStyle = PALE;
-  context.lineWidth = 1.5;
-  context.stroke();
-  context.setLineDash([]);
+  strokeSeen(context, options.dash);
   context.lineCap = "butt";
 }
 
@@ -58,39 +63,25 @@ export function paintCorners(context: Context, points: Places, place: Place, lit
 /** A ring round the corner on which the drawing closes. */
 export function paintTarget(context: Context, point: readonly [number, number], place: Place) {
   const [x, y] = screen(place, point);
-  for (const [width, colour] of [
-    [4, DARK],
-    [1.5, PALE],
-  ] as const) {
-    context.lineWidth = width;
-    context.strokeStyle = colour;
-    context.beginPath();
-    context.arc(x, y, 9, 0, 2 * Math.PI);
-    context.stroke();
-  }
+  context.beginPath();
+  context.arc(x, y, 9, 0, 2 * Math.PI);
+  strokeSeen(context);
 }
 
 /** The cross that the arrow keys move: long arms with a gap, so that what is under it can be seen. */
 export function paintCross(context: Context, point: readonly [number, number], place: Place) {
   const [x, y] = screen(place, point);
-  for (const [width, colour] of [
-    [4, DARK],
-    [1.5, PALE],
-  ] as const) {
-    context.lineWidth = width;
-    context.strokeStyle = colour;
-    context.beginPath();
-    for (const [dx, dy] of [
-      [1, 0],
-      [-1, 0],
-      [0, 1],
-      [0, -1],
-    ]) {
-      context.moveTo(x + 5 * dx, y + 5 * dy);
-      context.lineTo(x + 22 * dx, y + 22 * dy);
-    }
-    context.stroke();
+  context.beginPath();
+  for (const [dx, dy] of [
+    [1, 0],
+    [-1, 0],
+    [0, 1],
+    [0, -1],
+  ]) {
+    context.moveTo(x + 5 * dx, y + 5 * dy);
+    context.lineTo(x + 22 * dx, y + 22 * dy);
   }
+  strokeSeen(context);
 }
 
 /** A joint: a pin, seen from above. */
