@@ -5,7 +5,9 @@ import { fixed } from "../../reports/words.ts";
 const WIDTH = 352;
 /** The drift itself above, and below it what is off, enlarged. */
 const HEIGHT = 118;
-const OFF_HEIGHT = 40;
+const OFF_HEIGHT = 54;
+/** Room for what the lower drawing reaches, between the two. */
+const OFF_WORDS = 15;
 const [LEFT, RIGHT, TOP, BOTTOM] = [44, 8, 6, 20];
 
 /** What was put in, a thin line, and what came back, dots with 3 sigma; below, every size that was tried. */
@@ -24,7 +26,7 @@ export function ProofDrawing({ part }: { readonly part: PartProof }) {
     measuredPx === null ? [] : [{ frame, px: measuredPx - putPx, sigma: sigma ?? 0 }],
   );
   const most = Math.max(0.001, ...off.map(({ px, sigma }) => Math.abs(px) + 3 * sigma));
-  const e = scaleLinear(falls ? [-most, most] : [most, -most], [HEIGHT + 3, HEIGHT + OFF_HEIGHT - 3]);
+  const e = scaleLinear(falls ? [-most, most] : [most, -most], [HEIGHT + OFF_WORDS, HEIGHT + OFF_HEIGHT - 3]);
   const ticks = y.ticks(3);
   const [a, b] = [y(-Math.min(bandPx, high)), y(Math.min(bandPx, high))];
   return (
@@ -78,7 +80,7 @@ export function ProofDrawing({ part }: { readonly part: PartProof }) {
         <text className="trace-number" x={LEFT - 7} y={e(0) + 4} textAnchor="end">
           off
         </text>
-        <text className="trace-number" x={WIDTH - RIGHT} y={HEIGHT + 8} textAnchor="end">
+        <text className="trace-number" x={WIDTH - RIGHT} y={HEIGHT + 9} textAnchor="end">
           ±{fixed(most, 3)} px, 3 sigma
         </text>
         {off.map(({ frame, px, sigma }) => (

@@ -22,7 +22,15 @@ export function PartsOnTable() {
   const tool = useStore(drawing, (value) => value.tool);
   // Anew for each tool: the table asks for the cursor where the tool changes.
   useEffect(
-    () => tableTool.set({ now: { ...toolInHand, cursor: toolInHand.cursor ?? "", hidesOutlines: tool === "corners" } }),
+    () =>
+      tableTool.set({
+        now: {
+          ...toolInHand,
+          cursor: toolInHand.cursor ?? "",
+          hidesOutlines: tool === "corners",
+          hidesNames: tool !== null,
+        },
+      }),
     [tool],
   );
   return (

@@ -77,7 +77,8 @@ export function Table() {
       } else paintEmptyFrame(context, place, size.width, size.height, colours());
       const tool = tableTool.get().now;
       if (report && strips && !tool?.hidesOutlines) {
-        paintMarks(context, { report, sheet, strips, place, width, height, hasPicture: bitmap !== null, flow });
+        const [hasPicture, hidesNames] = [bitmap !== null, tool?.hidesNames ?? false];
+        paintMarks(context, { report, sheet, strips, place, width, height, hasPicture, flow, hidesNames });
       }
       if (picture === "difference" && bitmap && !view.get().peek)
         paintLegend(context, view.get().gain, 16, height - 16);

@@ -23,6 +23,7 @@ interface Ground {
   readonly height: number;
   readonly hasPicture: boolean;
   readonly flow: Flow;
+  readonly hidesNames: boolean;
 }
 
 /** All that lies over the picture: outlines, arrows, the ghost, the pivot, names. */
@@ -65,10 +66,10 @@ export function paintMarks(context: CanvasRenderingContext2D, ground: Ground): v
       ink,
     );
   if (!outlines) return;
-  if (sparing) {
+  if (sparing && !ground.hidesNames) {
     paintNames(context, drawn, place, pointed, null, width, height);
-    return;
   }
+  if (sparing) return;
   const joint = sheet?.parts.flatMap((part) => part.joints).find((each) => each.id === flag?.joint);
   if (flag) {
     const region = pivotRegion(flag, report);
@@ -76,5 +77,5 @@ export function paintMarks(context: CanvasRenderingContext2D, ground: Ground): v
     paintPivot(context, flag, place, ink);
   }
   const words = flag?.part && joint ? new Map([[flag.part, `, about the ${joint.name.toLowerCase()}`]]) : null;
-  paintNames(context, drawn, place, lit, words, width, height);
+  if (!ground.hidesNames) paintNames(context, drawn, place, lit, words, width, height);
 }

@@ -32,6 +32,8 @@ export interface TableTool {
   paint?(context: CanvasRenderingContext2D, place: Place, width: number, height: number): void;
   /** True where the table leaves its own outlines, names and arrows away. */
   readonly hidesOutlines?: boolean;
+  /** True where names would lie under what is drawn. */
+  readonly hidesNames?: boolean;
 }
 
 /** The tool in hand; null: the table pans and chooses. Set `drawn` to anything new to have the table drawn again. */

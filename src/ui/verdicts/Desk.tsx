@@ -26,11 +26,11 @@ export function Desk({ flag, strips }: { readonly flag: Flag; readonly strips: S
     if (!own || !scroller) return undefined;
     const makeRoom = () => {
       scroller.style.scrollPaddingBottom = `${own.offsetHeight + 8}px`;
-      // A note that grows must not cover the sentence that it is about.
+      // The desk that comes, or a note that grows, must not cover the sentence that it is about.
       const sentence = scroller.querySelector(".card h2");
       const box = sentence?.getBoundingClientRect();
       const top = own.getBoundingClientRect().top;
-      if (box && box.top < top && box.bottom > top) sentence?.scrollIntoView({ block: "nearest" });
+      if (box && box.bottom > top) sentence?.scrollIntoView({ block: "nearest" });
     };
     makeRoom();
     const observer = new ResizeObserver(makeRoom);
