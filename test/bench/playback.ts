@@ -142,8 +142,9 @@ try {
     return 1000 * (metrics.find(({ name }) => name === "ThreadTime")?.value ?? Number.NaN);
   };
   for (const fps of [24, 30]) {
-    for (let tries = 0; tries < 5 && !(await page.locator(".rate").textContent())?.startsWith(`${fps} fps`); tries++)
-      await page.keyboard.press("Shift+Y");
+    // The key goes round all rates.
+    const rate = page.locator(".rate", { hasText: `${fps} fps` });
+    for (let tries = 0; tries < 5; tries++) if ((await rate.count()) === 0) await page.keyboard.press("Shift+Y");
     // The first pass: it fetches what it shows, and goes on till a whole round was without a late one.
     for (let pass = 0; pass < 6; pass++) {
       await playing(page, fps, ms);
