@@ -25,7 +25,7 @@ export function Desk({ flag, strips }: { readonly flag: Flag; readonly strips: S
     const scroller = own?.parentElement;
     if (!own || !scroller) return undefined;
     const makeRoom = () => {
-      scroller.style.scrollPaddingBottom = `${own.offsetHeight + 8}px`;
+      scroller.style.setProperty("--desk", `${own.offsetHeight + 8}px`);
       // The desk that comes, or a note that grows, must not cover the sentence that it is about.
       const sentence = scroller.querySelector(".card h2");
       const box = sentence?.getBoundingClientRect();
@@ -37,7 +37,7 @@ export function Desk({ flag, strips }: { readonly flag: Flag; readonly strips: S
     observer.observe(own);
     return () => {
       observer.disconnect();
-      scroller.style.scrollPaddingBottom = "";
+      scroller.style.removeProperty("--desk");
     };
   }, [isShown]);
   if (!isShown) return null;
