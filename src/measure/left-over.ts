@@ -2,7 +2,7 @@ import { type Carry, carried } from "./carry.ts";
 import { erodeMask, type Polygon, polygonMask } from "./mask.ts";
 import type { Plane } from "./plane.ts";
 import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
-import { acrossLines, axesOf, tellsAlong } from "./one-way.ts";
+import { ALONG_SIGMA, acrossLines, axesOf, tellsAlong } from "./one-way.ts";
 import {
   REFERENCE_GRADIENT_NOISE,
   type SubsetReference,
@@ -159,12 +159,27 @@ export function measureNodes(
     const found = findPiece(solver, reference, known.piece, held, current, toX - cx, toY - cy);
     if (!found.converged || found.correlation < LEAST_CORRELATION) continue;
     if (axesOf([found.varX, found.covXY, found.varY]).smaller > LARGEST_SIGMA ** 2) continue;
-    out.set(
-      [found.dx - toX + cx, found.dy - toY + cy, found.varX, found.varY, found.covXY, found.residual],
-      i * NODE_VALUES,
-    );
+    const [varX, covXY, varY] = turnedLines(found, known, half * Math.hypot(motion.a - 1, motion.b));
+    out.set([found.dx - toX + cx, found.dy - toY + cy, varX, varY, covXY, found.residual], i * NODE_VALUES);
   }
   return out;
+}
+
+/**
+ * Covariance of what was found, with what a turn leaves: a subset doesn't turn with its surface, so lines stay off across
+ * by up to `atEdge` px, a third of it squared on the whole, and the little texture that they have along takes that for so
+ * much more of a motion as it is fainter than they are.
+ */
+function turnedLines(
+  { varX, covXY, varY }: SubsetResult,
+  { piece, held }: NodePiece,
+  atEdge: number,
+): readonly [varX: number, covXY: number, varY: number] {
+  if (held === null || atEdge === 0) return [varX, covXY, varY];
+  const { smaller, larger, axis } = axesOf([piece.hxx, piece.hxy, piece.hyy]);
+  const [x, y] = axis;
+  const more = Math.min(ALONG_SIGMA ** 2, ((atEdge * atEdge) / 3) * (larger / Math.max(smaller, 1e-12)));
+  return [varX + more * x * x, covXY + more * x * y, varY + more * y * y];
 }
 
 /** The piece near its seed; across its lines alone where it has nothing but lines. */
