@@ -48,7 +48,7 @@ function letGo(part: string, target: string | null): void {
  * Begins to drag a part where the pointer goes far enough. A finger scrolls the list; it drags by the grip, where there
  * is one.
  */
-export function startCarry(event: React.PointerEvent<Element>, part: string): void {
+export function startCarry(event: React.PointerEvent, part: string): void {
   if (!isOnParts(screen.get()) || event.button !== 0 || !sheetNow().parts.some(({ id }) => id === part)) return;
   const grip = event.target instanceof Element && event.target.closest("[data-grip]") !== null;
   const isRow = event.currentTarget instanceof HTMLElement;
