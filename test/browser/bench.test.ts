@@ -146,6 +146,7 @@ test("a night's reports are kept as shots, take notes and verdicts, move to anot
   // A note and a verdict on one of them, and both stay with it.
   await page.getByRole("link", { name: "Dailies" }).click();
   await page.getByLabel("Shooting day").selectOption("2026-03-04");
+  await page.getByRole("heading", { name: "2026-03-04" }).waitFor();
   await page.getByRole("button", { name: "Add a note" }).click();
   await page.getByLabel("Note", { exact: true }).fill("smoke in the background");
   await page.getByRole("button", { name: "Keep it" }).click();
