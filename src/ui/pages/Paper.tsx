@@ -7,10 +7,13 @@ import { useStore } from "../state/store.ts";
 export function Paper({
   title,
   tools,
+  printable = true,
   children,
 }: {
   readonly title: string;
   readonly tools?: ReactNode;
+  /** False where there is nothing on the page yet. */
+  readonly printable?: boolean;
   readonly children: ReactNode;
 }) {
   const report = useStore(session, (value) => value.report);
@@ -32,7 +35,7 @@ export function Paper({
           </div>
           <div className="button-row paper-tools">
             {tools}
-            {report && (
+            {report && printable && (
               <Button className="button" onPress={() => window.print()}>
                 Print this page
               </Button>

@@ -20,6 +20,7 @@ export function ProvePage() {
   return (
     <Paper
       title="Prove it on this shot"
+      printable={proof !== null}
       tools={
         proof && (
           <Button className="button" onPress={saveProof}>

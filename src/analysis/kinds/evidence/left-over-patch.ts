@@ -2,6 +2,7 @@ import type { LeftOverSeries } from "../../series.ts";
 import type { Contrast } from "./left-over-contrast.ts";
 import { type NodeSeries, nodesAround, shownOf } from "./left-over-windows.ts";
 import type { Point } from "./rigid.ts";
+import { averaged } from "./seen-through-subset.ts";
 
 // The patch that slipped: how far at its peak, which way, and where. A subset averages over its own width, so that a
 // small patch reports too little: 21 px subsets show 0.82 of a patch of 56 px, 0.93 of one of 90 px (profile
@@ -10,10 +11,9 @@ import type { Point } from "./rigid.ts";
 
 /** Nodes around the peak that tell its shape. */
 const REACH = 3;
-/** Radii of patches that are tried, px, and places of the middle, nodes. Subsets are sampled so often a side. */
+/** Radii of patches that are tried, px, and places of the middle, nodes. */
 const RADII = [16, 20, 24, 28, 34, 42, 52, 66, 84, 110, 150];
 const OFFSETS = [-0.75, -0.5, -0.25, 0, 0.25, 0.5, 0.75];
-const SAMPLES = 7;
 /** The patch ends where it slipped less than this share of its peak. */
 const EDGE = 0.5;
 /** Share of what is put back that counts as uncertain. */
@@ -147,7 +147,7 @@ function peakOf(
   });
   const weighed = used.map((i) => told[i]!.sumX * ux + told[i]!.sumY * uy);
   for (const radius of RADII) {
-    const height = averaged(radius, size, step);
+    const height = averaged(radius, 2, size, step);
     for (let middle = 0; middle < OFFSETS.length ** 2; middle++) {
       const u = OFFSETS[middle % OFFSETS.length];
       const v = OFFSETS[Math.floor(middle / OFFSETS.length)];
@@ -165,29 +165,6 @@ function peakOf(
     }
   }
   return best;
-}
-
-/** Height of a patch of height 1 as a subset shows it at a distance from its middle: the mean over the subset's square. */
-function averaged(radius: number, size: number, step: number): (far: number) => number {
-  const table = new Float64Array(8 * REACH + 9);
-  for (let k = 0; k < table.length; k++) {
-    const far = (k * step) / 4;
-    let sum = 0;
-    // Along an axis and along a diagonal the square lies differently: the mean of the two.
-    for (const angle of [0, Math.PI / 4])
-      for (let a = 0; a < SAMPLES; a++)
-        for (let b = 0; b < SAMPLES; b++) {
-          const x = far * Math.cos(angle) + size * ((a + 0.5) / SAMPLES - 0.5);
-          const y = far * Math.sin(angle) + size * ((b + 0.5) / SAMPLES - 0.5);
-          sum += Math.max(0, 1 - (x * x + y * y) / (radius * radius)) ** 2;
-        }
-    table[k] = sum / (2 * SAMPLES * SAMPLES);
-  }
-  return (far) => {
-    const at = Math.min(table.length - 1.001, (4 * far) / step);
-    const k = Math.floor(at);
-    return table[k] + (at - k) * (table[k + 1] - table[k]);
-  };
 }
 
 function grownFrom(

@@ -4,6 +4,7 @@ import type { Contrast } from "./left-over-contrast.ts";
 import { stepWeights, weighed } from "./left-over-step.ts";
 import type { NodeSeries } from "./left-over-windows.ts";
 import type { Point } from "./rigid.ts";
+import { averaged } from "./seen-through-subset.ts";
 
 // How far a patch slipped at its farthest. The farthest of many nodes is one that noise pushed on, so shapes are fitted to
 // all nodes around: bumps (1 - (r / R)^p)^2 from a soft one to a plateau, as each subset, which averages over its own
@@ -17,8 +18,6 @@ const OFFSETS = [-1.5, -0.75, 0, 0.75, 1.5];
 /** Nodes around the middle that tell the shape. */
 const REACH = 5;
 const LEAST_NODES = 12;
-/** Subsets are sampled so often a side. */
-const SAMPLES = 7;
 /** Where the surface's own nodes stand for the carrier, the field takes away up to about this share of the patch. */
 const TAKEN = 0.15;
 /** What interpolation, JPEG and a carrier that is not quite smooth leave at the least, px. */
@@ -157,36 +156,4 @@ function fittedShapes(samples: readonly Sample[], size: number, step: number, ta
   }
   mean /= weights;
   return { px: mean, sigma: Math.sqrt(Math.max(0, square / weights - mean * mean) + within / weights) };
-}
-
-const tables = new Map<string, Float64Array>();
-
-/** Height of a patch of height 1 as a subset shows it at a distance from its middle: the mean over the subset's square. */
-function averaged(radius: number, power: number, size: number, step: number): (far: number) => number {
-  const key = `${radius} ${power} ${size} ${step}`;
-  const table = tables.get(key) ?? tabulated(radius, power, size, step);
-  tables.set(key, table);
-  return (far) => {
-    const at = Math.min(table.length - 1.001, (4 * far) / step);
-    const k = Math.floor(at);
-    return table[k] + (at - k) * (table[k + 1] - table[k]);
-  };
-}
-
-function tabulated(radius: number, power: number, size: number, step: number): Float64Array {
-  const table = new Float64Array(4 * (REACH + 3) + 1);
-  for (let k = 0; k < table.length; k++) {
-    const far = (k * step) / 4;
-    let sum = 0;
-    // Along an axis and along a diagonal the square lies differently: the mean of the two.
-    for (const angle of [0, Math.PI / 4])
-      for (let a = 0; a < SAMPLES; a++)
-        for (let b = 0; b < SAMPLES; b++) {
-          const x = far * Math.cos(angle) + size * ((a + 0.5) / SAMPLES - 0.5);
-          const y = far * Math.sin(angle) + size * ((b + 0.5) / SAMPLES - 0.5);
-          sum += Math.max(0, 1 - (Math.hypot(x, y) / radius) ** power) ** 2;
-        }
-    table[k] = sum / (2 * SAMPLES * SAMPLES);
-  }
-  return table;
 }
