@@ -62,6 +62,13 @@ export class CellHistory {
     return [this.originX + (cell % this.cols) * this.step, this.originY + Math.floor(cell / this.cols) * this.step];
   }
 
+  /** The cell that a place is in; the nearest one where it is beside the grid. */
+  cellAt(x: number, y: number): number {
+    const c = Math.max(0, Math.min(this.cols - 1, Math.round((x - this.originX) / this.step)));
+    const r = Math.max(0, Math.min(this.rows - 1, Math.round((y - this.originY) / this.step)));
+    return r * this.cols + c;
+  }
+
   /** Whether something moved here, or beside, in more frames than a thing makes that comes and goes. */
   isRestless(x: number, y: number): boolean {
     const c = Math.round((x - this.originX) / this.step);

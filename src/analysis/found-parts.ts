@@ -23,6 +23,17 @@ const LEAST_CELLS = 2;
 export interface FoundPiece {
   readonly outline: Polygon;
   readonly cells: readonly number[];
+  /** What its most telling cell did. */
+  readonly drift: CellDrift;
+}
+
+/** Places in rows and columns, px of the analysed frame: the centre of the first, and their distance. */
+export interface CellLayout {
+  readonly cols: number;
+  readonly rows: number;
+  readonly originX: number;
+  readonly originY: number;
+  readonly step: number;
 }
 
 /** A piece of the picture that is animated, its outline around all of its places, with the frames in which it moves. */
@@ -44,9 +55,12 @@ function grown(cells: Uint8Array, cols: number, rows: number): Uint8Array {
   return out;
 }
 
+/** 1 for each cell that is animated, with a margin of one cell. */
+export const animatedWithMargin = (history: CellHistory): Uint8Array =>
+  grown(history.animated(), history.cols, history.rows);
+
 /** Outer border of a set of cells, as a polygon along the cells' sides. */
-function border(cells: ReadonlySet<number>, history: CellHistory): Polygon {
-  const { cols, originX, originY, step } = history;
+export function border(cells: ReadonlySet<number>, { cols, originX, originY, step }: CellLayout): Polygon {
   // Directed sides with the inside on the right; each corner leads to the next.
   const next = new Map<string, [number, number][]>();
   const add = (ax: number, ay: number, bx: number, by: number): void => {
@@ -162,8 +176,7 @@ export function foundPieces(
   height: number,
   isTaken: (cell: number) => boolean = () => false,
 ): FoundPiece[] {
-  const { cols, rows } = history;
-  const masked = grown(history.animated(), cols, rows).map((cell, i) => (cell === 1 || isTaken(i) ? 1 : 0));
+  const masked = animatedWithMargin(history).map((cell, i) => (cell === 1 || isTaken(i) ? 1 : 0));
   const drifts = cellDrifts(history, frames, masked, width, height);
   return groupsOf(
     (cell) => drifts[cell] !== null,
@@ -173,7 +186,11 @@ export function foundPieces(
   )
     .filter((cells) => cells.length >= LEAST_CELLS)
     .slice(0, MOST_PIECES)
-    .map((cells) => ({ outline: border(new Set(cells), history), cells }));
+    .map((cells) => ({
+      outline: border(new Set(cells), history),
+      cells,
+      drift: cells.map((cell) => drifts[cell]).reduce((a, b) => (b === null || (a !== null && a.z >= b.z) ? a : b))!,
+    }));
 }
 
 /** What is animated, each piece with a margin of one cell around all of its places. */

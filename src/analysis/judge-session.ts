@@ -33,7 +33,8 @@ import { cameraStep } from "./camera.ts";
 import { holdId } from "./shot-series.ts";
 import type { LeftOverSeries } from "./series.ts";
 import { type LeftOverSurface, leftOverSurfaces } from "./left-over-plan.ts";
-import { animatedPieces, foundPieces, placeInWords } from "./found-parts.ts";
+import { type CloserLook, closerLook, lookedAt } from "./closer-look.ts";
+import { animatedPieces, animatedWithMargin, type FoundPiece, foundPieces, placeInWords } from "./found-parts.ts";
 import { interleavedPasses } from "./interleaved.ts";
 import { outsidePart, outsidePieces } from "./outside-parts.ts";
 import { PartPath, type Shape, type ShapeKey } from "./part-path.ts";
@@ -97,6 +98,9 @@ class Session {
   private sources: readonly PartSource[] = [];
   private found: AnalysedPart[] = [];
   private outside: AnalysedPart[] = [];
+  /** What the cells hint at where there is no sheet, and the closer look at it: null where there is nothing to look at. */
+  private hints: readonly FoundPiece[] | null = null;
+  private look: CloserLook | null = null;
   private animated: AnimatedReport[] = [];
   private readonly holds = new Map<string, HoldPlan>();
   private readonly measured = new Map<string, Map<FrameNumber, PartMeasurement>>();
@@ -107,7 +111,7 @@ class Session {
   private cameras: readonly PlannedCamera[] = [];
   private readonly followed = new Map<FrameNumber, GridMeasurement>();
   private survey: Survey | null = null;
-  private phase: "inspect" | "reference" | "measure" | "follow" | "again" | "prove" | "done" = "inspect";
+  private phase: "inspect" | "reference" | "measure" | "follow" | "look" | "again" | "prove" | "done" = "inspect";
   private prover: Prover | null = null;
   private readonly open = new Map<string, Task>();
   private tasks = 0;
@@ -142,6 +146,8 @@ class Session {
         return this.follow() ?? this.afterMeasurement();
       case "follow":
         this.tracker?.followed(this.followed);
+        return this.afterMeasurement();
+      case "look":
         return this.afterMeasurement();
       case "prove":
         return this.proveOn(null);
@@ -316,7 +322,7 @@ class Session {
       ...(this.cameras.length > 0 ? { cameras: this.cameras } : {}),
       ...(this.survey === null ? {} : { channel: this.survey.channel }),
       ...(this.survey?.noise?.curve ? { curve: this.survey.noise.curve } : {}),
-      leftOvers: this.surfaces.map((surface) => surface.plan),
+      leftOvers: [...this.surfaces.map((surface) => surface.plan), ...(this.look === null ? [] : [this.look.plan])],
     };
     return this.plan;
   }
@@ -457,8 +463,11 @@ class Session {
   private afterMeasurement(): Answer<Step> {
     const setup = this.setup!;
     const tracker = this.tracker!;
-    if (!setup.hasSheet || setup.sheet.parts.length === 0) this.found = this.findParts(tracker);
-    else this.outside = this.findOutside(tracker);
+    if (!setup.hasSheet || setup.sheet.parts.length === 0) {
+      const look = this.lookCloser(tracker);
+      if (look !== null) return look;
+      this.found = this.findParts(tracker);
+    } else this.outside = this.findOutside(tracker);
     const numbers = tracker.numbers;
     if (numbers.length < 2)
       return {
@@ -485,6 +494,7 @@ class Session {
     for (const hold of wanted) this.holds.set(hold.id, hold);
     const { analysisWidth, analysisHeight } = setup;
     const { holds: plans, measured } = this;
+    this.look = null;
     this.surfaces = leftOverSurfaces(this.parts(), segments, numbers, plans, measured, analysisWidth, analysisHeight);
     if (wanted.length === 0 && this.surfaces.length === 0) return this.finish();
     this.phase = "again";
@@ -510,6 +520,43 @@ class Session {
     );
   }
 
+  /** Looks closely at what the cells hint at, once; null where that is done or there is nothing. */
+  private lookCloser(tracker: ShotTracker): Answer<Step> | null {
+    if (this.hints !== null) return null;
+    const { analysisWidth, analysisHeight } = this.setup!;
+    const { cells } = tracker;
+    const history = tracker.history();
+    this.hints = foundPieces(cells, history, analysisWidth, analysisHeight);
+    const masked = animatedWithMargin(cells);
+    const isMasked = (x: number, y: number): boolean => masked[cells.cellAt(x, y)] === 1;
+    this.look = closerLook(this.hints, history, analysisWidth, analysisHeight, isMasked);
+    if (this.look === null) return null;
+    this.phase = "look";
+    const plan = this.nextPlan(this.usable(this.setup!));
+    const frames = this.look.plan.steps.map(({ frame }) => frame);
+    this.total = this.done + frames.length;
+    return this.step(
+      chunks(frames, CHUNK).map((part) => ({
+        id: this.nextId("look"),
+        kind: "measure" as const,
+        revision: plan.revision,
+        frames: part,
+        grids: false,
+        holds: [],
+        leftOvers: [this.look!.plan.id],
+      })),
+      null,
+      plan,
+    );
+  }
+
+  /** What was hinted at, as the closer look shows it. */
+  private foundPieces(): readonly FoundPiece[] {
+    const { look, hints } = this;
+    if (look === null || hints === null) return hints ?? [];
+    return lookedAt(look, this.leftOvers.get(look.plan.id) ?? new Map(), hints);
+  }
+
   /** Pieces of the picture that drifted, as parts: named by place, kind not told. */
   private findParts(tracker: ShotTracker): AnalysedPart[] {
     const setup = this.setup!;
@@ -525,7 +572,7 @@ class Session {
         moves: stretchesOf(moves, tracker.numbers),
       };
     });
-    return foundPieces(tracker.cells, tracker.history(), setup.analysisWidth, setup.analysisHeight).map((piece, i) => {
+    return this.foundPieces().map((piece, i) => {
       const { x, y } = polygonCentroid(piece.outline);
       const part = createPart({
         id: `found-${i + 1}`,

@@ -385,10 +385,14 @@ export class ShotTracker {
   }
 
   /** The background grid of every frame so far with its camera, for finding parts. */
-  history(): readonly { readonly grid: GridMeasurement; readonly camera: CameraFit | null }[] {
+  history(): readonly {
+    readonly frame: FrameNumber;
+    readonly grid: GridMeasurement;
+    readonly camera: CameraFit | null;
+  }[] {
     const frames = this.settledFrames();
     return this.kept.flatMap(({ grid, against }, i) =>
-      against === undefined ? [{ grid, camera: frames[i].camera }] : [],
+      against === undefined ? [{ frame: frames[i].frame, grid, camera: frames[i].camera }] : [],
     );
   }
 

@@ -1,0 +1,183 @@
+import { insidePolygon, type Polygon } from "../measure/mask.ts";
+import type { CellLayout } from "./found-parts.ts";
+
+// Which nodes of a lattice went along: each votes, by its own precision, between "went as the others did" and "stood
+// still", and so does its surrounding, since a thing is in one piece.
+
+/** How far a node went, px of the analysed frame, and with what precision, 1 / px squared: across lines alone it has one direction. */
+export interface NodeContrast {
+  readonly x: number;
+  readonly y: number;
+  readonly dx: number;
+  readonly dy: number;
+  readonly xx: number;
+  readonly xy: number;
+  readonly yy: number;
+}
+
+/** Times that motion and region are told by each other. */
+const ROUNDS = 6;
+/** Nodes whose whole surrounding went along that it takes to tell a turn. */
+const TELL_A_TURN = 25;
+const LEAST_INSIDE = 4;
+
+/** A motion of one piece: shift at a place, px, and turn, radians. */
+interface Motion {
+  readonly x: number;
+  readonly y: number;
+  readonly dx: number;
+  readonly dy: number;
+  readonly turn: number;
+}
+
+export interface MovedRegion {
+  /** Places on the lattice. */
+  readonly nodes: readonly number[];
+  /** How much likelier it is that they went along than that they stood still, in natural logarithms. */
+  readonly evidence: number;
+}
+
+function motionOf(nodes: readonly NodeContrast[], before: Motion | null, canTurn: boolean): Motion | null {
+  const x = nodes.reduce((sum, node) => sum + node.x, 0) / nodes.length;
+  const y = nodes.reduce((sum, node) => sum + node.y, 0) / nodes.length;
+  let [xx, xy, yy, xt, yt, tt, bx, by, bt, radius] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0];
+  for (const node of nodes) {
+    const [u, v] = [node.x - x, node.y - y];
+    const [px, py] = [node.xx * node.dx + node.xy * node.dy, node.xy * node.dx + node.yy * node.dy];
+    // A turn moves the node by (-v, u).
+    const [tx, ty] = [-node.xx * v + node.xy * u, -node.xy * v + node.yy * u];
+    xx += node.xx;
+    xy += node.xy;
+    yy += node.yy;
+    xt += tx;
+    yt += ty;
+    tt += -v * tx + u * ty;
+    bx += px;
+    by += py;
+    bt += -v * px + u * py;
+    radius += u * u + v * v;
+  }
+  const determinant = xx * yy - xy * xy;
+  if (!(determinant > 1e-9 * (xx + yy) ** 2)) return null;
+  const solve = (a: number, b: number): [number, number] => [
+    (yy * a - xy * b) / determinant,
+    (xx * b - xy * a) / determinant,
+  ];
+  let turn = 0;
+  if (canTurn && before !== null) {
+    // No more than moves the edge about as far as the middle went, unless the nodes insist.
+    const usual = (before.dx ** 2 + before.dy ** 2) / (radius / nodes.length);
+    const [sx, sy] = solve(xt, yt);
+    const [mx, my] = solve(bx, by);
+    turn = (bt - xt * mx - yt * my) / (tt - xt * sx - yt * sy + 1 / usual);
+  }
+  const [dx, dy] = solve(bx - xt * turn, by - yt * turn);
+  return { x, y, dx, dy, turn };
+}
+
+/** How much likelier a node went along than stood still: its log-likelihood ratio. */
+function voteOf(node: NodeContrast, motion: Motion): number {
+  const [u, v] = [node.x - motion.x, node.y - motion.y];
+  const [ex, ey] = [motion.dx - motion.turn * v, motion.dy + motion.turn * u];
+  const [px, py] = [node.xx * ex + node.xy * ey, node.xy * ex + node.yy * ey];
+  return node.dx * px + node.dy * py - (ex * px + ey * py) / 2;
+}
+
+/** Sum over a place and the eight around it. */
+function surroundings(values: Float64Array, { cols, rows }: CellLayout): Float64Array {
+  const out = new Float64Array(values.length);
+  for (let r = 0; r < rows; r++)
+    for (let c = 0; c < cols; c++) {
+      if (values[r * cols + c] === 0) continue;
+      for (let v = Math.max(0, r - 1); v <= Math.min(rows - 1, r + 1); v++)
+        for (let u = Math.max(0, c - 1); u <= Math.min(cols - 1, c + 1); u++) out[v * cols + u] += values[r * cols + c];
+    }
+  return out;
+}
+
+/** Connected places of a set (by their sides), each set with what it encloses. */
+function components(inside: Uint8Array, { cols, rows }: CellLayout): number[][] {
+  const seen = new Uint8Array(inside.length);
+  const out: number[][] = [];
+  for (let start = 0; start < inside.length; start++) {
+    if (inside[start] === 0 || seen[start] === 1) continue;
+    const cells: number[] = [];
+    const queue = [start];
+    seen[start] = 1;
+    while (queue.length > 0) {
+      const cell = queue.pop() as number;
+      cells.push(cell);
+      const c = cell % cols;
+      const next = [c > 0 ? cell - 1 : -1, c + 1 < cols ? cell + 1 : -1, cell - cols, cell + cols];
+      for (const other of next)
+        if (other >= 0 && other < rows * cols && inside[other] === 1 && seen[other] === 0) {
+          seen[other] = 1;
+          queue.push(other);
+        }
+    }
+    out.push(cells);
+  }
+  return out;
+}
+
+/** With the places that a set encloses. */
+function filled(nodes: readonly number[], { cols }: CellLayout): number[] {
+  const columns = nodes.map((node) => node % cols);
+  const lines = nodes.map((node) => Math.floor(node / cols));
+  // A box with a free rim: what its rim can't reach is enclosed.
+  const [left, top] = [Math.min(...columns) - 1, Math.min(...lines) - 1];
+  const box = { cols: Math.max(...columns) - left + 2, rows: Math.max(...lines) - top + 2 };
+  const free = new Uint8Array(box.cols * box.rows).fill(1);
+  nodes.forEach((_, k) => (free[(lines[k] - top) * box.cols + columns[k] - left] = 0));
+  const outside = components(free, { ...box, originX: 0, originY: 0, step: 1 }).find((cells) => cells.includes(0))!;
+  outside.forEach((cell) => (free[cell] = 2));
+  return [...free.keys()]
+    .filter((cell) => free[cell] !== 2)
+    .map((cell) => (top + Math.floor(cell / box.cols)) * cols + left + (cell % box.cols));
+}
+
+/**
+ * The nodes that went along with what a hint says.
+ * @param contrasts one a place of the lattice; null where there is none
+ * @param hint outline of the cells that gave it away
+ * @param way roughly how they went, px
+ * @returns null where nothing did
+ */
+export function movedRegion(
+  contrasts: readonly (NodeContrast | null)[],
+  layout: CellLayout,
+  hint: Polygon,
+  way: readonly [number, number],
+): MovedRegion | null {
+  const known = contrasts.flatMap((node) => (node !== null && insidePolygon(hint, node.x, node.y) ? [node] : []));
+  if (known.length < LEAST_INSIDE) return null;
+  let motion = motionOf(known, null, false);
+  let region: MovedRegion | null = null;
+  for (let round = 0; round < ROUNDS && motion !== null; round++) {
+    if (motion.dx * way[0] + motion.dy * way[1] <= 0) return null;
+    const votes = Float64Array.from(contrasts, (node) => (node === null ? 0 : voteOf(node, motion!)));
+    const around = surroundings(votes, layout);
+    const inside = Uint8Array.from(around, (sum) => (sum > 0 ? 1 : 0));
+    const groups = components(inside, layout).map((nodes) => ({
+      nodes,
+      evidence: nodes.reduce((sum, node) => sum + votes[node], 0),
+      isHinted: nodes.some(
+        (node) => contrasts[node] !== null && insidePolygon(hint, contrasts[node].x, contrasts[node].y),
+      ),
+    }));
+    const best = groups.filter(({ isHinted }) => isHinted).sort((a, b) => b.evidence - a.evidence)[0];
+    if (best === undefined || best.evidence <= 0) return null;
+    const nodes = filled(best.nodes, layout);
+    region = { nodes, evidence: best.evidence };
+    const all = new Set(nodes);
+    const { cols } = layout;
+    const isDeep = (node: number): boolean =>
+      [-1, 0, 1].every((dy) => [-1, 0, 1].every((dx) => all.has(node + dy * cols + dx)));
+    const pick = (which: readonly number[]): NodeContrast[] => which.flatMap((node) => contrasts[node] ?? []);
+    const deep = pick(nodes.filter(isDeep));
+    const used = deep.length >= LEAST_INSIDE ? deep : pick(nodes);
+    if (used.length < LEAST_INSIDE) return null;
+    motion = motionOf(used, motion, deep.length >= TELL_A_TURN);
+  }
+  return region;
+}
