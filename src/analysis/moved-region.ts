@@ -17,6 +17,8 @@ export interface NodeContrast {
 
 /** Times that motion and region are told by each other. */
 const ROUNDS = 6;
+/** No node outvotes its whole surrounding: where all are sure, each speaks for itself. */
+const MOST_SURE = 3;
 /** Nodes whose whole surrounding went along that it takes to tell a turn. */
 const TELL_A_TURN = 25;
 const LEAST_INSIDE = 4;
@@ -156,7 +158,8 @@ export function movedRegion(
   for (let round = 0; round < ROUNDS && motion !== null; round++) {
     if (motion.dx * way[0] + motion.dy * way[1] <= 0) return null;
     const votes = Float64Array.from(contrasts, (node) => (node === null ? 0 : voteOf(node, motion!)));
-    const around = surroundings(votes, layout);
+    const bounded = votes.map((vote) => Math.max(-MOST_SURE, Math.min(MOST_SURE, vote)));
+    const around = surroundings(bounded, layout);
     const inside = Uint8Array.from(around, (sum) => (sum > 0 ? 1 : 0));
     const groups = components(inside, layout).map((nodes) => ({
       nodes,

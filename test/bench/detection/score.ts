@@ -77,8 +77,9 @@ const isThen = (flag: Flag, fault: Seeded): boolean => flag.to >= fault.from - S
 /**
  * First frame whose true drift exceeds 3 reported sigma; its first frame of all where none does. Null for what grows and
  * whose sigmas no report tells frame by frame.
+ * @param part that is told of it: without a sheet it is not the fault's own
  */
-function tellableFrom(report: Report, { growth, part, kind, from }: Seeded): number | null {
+function tellableFrom(report: Report, { growth, kind, from }: Seeded, part: string | null): number | null {
   if (growth === undefined) return from === 2 ? null : from;
   if (kind === "camera-shift")
     return (
@@ -130,7 +131,7 @@ export function scoreOf(report: Report, shot: BenchShot, { noSheet, perfect }: S
         ? [...left].find(({ kind, from }) => kind === fault.kind && Math.abs(from - fault.from) <= SLACK)
         : undefined;
     if (stranger !== undefined) left.delete(stranger);
-    const tellable = flag === null ? null : tellableFrom(report, fault);
+    const tellable = flag === null ? null : tellableFrom(report, fault, noSheet ? flag.part : fault.part);
     return {
       name: fault.name,
       kind: fault.kind,
