@@ -15,6 +15,7 @@ import { type FrameNumber, px, type Px, radians, seconds, stops } from "../units
 import { type Covariance, plus, stretched, worstSigma } from "./covariance.ts";
 import { judge } from "./judge.ts";
 import { copiedFrames } from "./kinds/evidence/same-exposure.ts";
+import { type SurfaceEvidence, surfaceEvidence } from "./kinds/evidence/surface-evidence.ts";
 import { pxBandKeys, shareBandKeys } from "./kinds/index.ts";
 import type { FrameRow, Hold, JudgeInput, LeftOverSeries, Stray } from "./series.ts";
 import { crawlKey, crawlOf, surfacesOf } from "./report-surfaces.ts";
@@ -244,6 +245,7 @@ export function buildReport(
   leftOvers: readonly LeftOverSeries[] = [],
   strays: readonly StrayThing[] = [],
   outside: ReadonlySet<string> = new Set(),
+  surfaces: SurfaceEvidence = surfaceEvidence({ leftOvers }),
 ): Report {
   const scale = scaleOf(setup);
   const { sheet } = setup;
@@ -252,7 +254,7 @@ export function buildReport(
     strays: strays.map((one) => strayOf(one, scale)),
   };
   const rows = input.frames;
-  const judgement = judge(input);
+  const judgement = judge(input, surfaces);
   const times = new Map(setup.times.times.map((time) => [time.frame, time.time] as const));
   const files = new Map(setup.files.map((file) => [file.frame, file.file] as const));
   const first = new Map<string, SegmentSeries>();

@@ -23,13 +23,16 @@ import type {
   Task,
 } from "./contract.ts";
 import { type FrameNumber, px } from "../units/index.ts";
-import { buildReport } from "./build-report.ts";
+import { buildReport, judgeInput } from "./build-report.ts";
 import { Prover } from "./proof/prover.ts";
 import type { SeriesSource } from "./segment-series.ts";
 import type { FrameMeasurement, GridMeasurement, LeftOverMeasurement, PartMeasurement } from "./measurement.ts";
 import { leftOverSeries, type SeedMotion } from "./left-over-series.ts";
 import { carried, carryOf } from "../measure/carry.ts";
 import { cameraStep } from "./camera.ts";
+import { outlinesThatMoved } from "./judge.ts";
+import type { Ring } from "./kinds/evidence/rigid.ts";
+import { surfaceEvidence } from "./kinds/evidence/surface-evidence.ts";
 import { holdId } from "./shot-series.ts";
 import type { LeftOverSeries } from "./series.ts";
 import { type LeftOverSurface, leftOverSurfaces } from "./left-over-plan.ts";
@@ -463,6 +466,8 @@ class Session {
   private afterMeasurement(): Answer<Step> {
     const setup = this.setup!;
     const tracker = this.tracker!;
+    // What a report on the way knew must not decide what is looked for.
+    tracker.leaveOut([]);
     if (!setup.hasSheet || setup.sheet.parts.length === 0) {
       const look = this.lookCloser(tracker);
       if (look !== null) return look;
@@ -627,11 +632,19 @@ class Session {
   private report(): Report {
     const setup = this.setup!;
     const tracker = this.tracker!;
-    const source = this.seriesSource(this.watched());
-    const { parts } = source;
-    const frames = tracker.settledFrames();
+    const parts = this.watched();
     const segments = allSegments(parts, tracker.numbers, setup.sheet.marks);
-    const series = shotSeries(source, segments);
+    const leftOvers = this.leftOverSeries();
+    const outside = new Set(this.outside.map(({ part }) => part.id));
+    const surfaces = surfaceEvidence({ leftOvers });
+    const watched = parts.map((one) => one.part);
+    // Twice: what moved by the camera as it is first told pulled it, and is left out of it then.
+    tracker.leaveOut([]);
+    const first = shotSeries(this.seriesSource(parts), segments);
+    const asFirstTold = judgeInput(this.job, setup, tracker.settledFrames(), watched, first, leftOvers, outside);
+    tracker.leaveOut(this.analysed(outlinesThatMoved(asFirstTold, surfaces)));
+    const frames = tracker.settledFrames();
+    const series = shotSeries(this.seriesSource(parts), segments);
     const retaken = tracker.referencesTaken();
     const warnings: Warning[] = [
       ...retaken.map(({ frame, used }) => ({
@@ -654,15 +667,23 @@ class Session {
       this.job,
       setup,
       frames,
-      parts.map((one) => one.part),
+      watched,
       series,
       warnings,
       this.survey,
-      this.leftOverSeries(),
+      leftOvers,
       tracker.strayThings(),
-      new Set(this.outside.map(({ part }) => part.id)),
+      outside,
+      surfaces,
     );
     return this.animated.length === 0 ? report : { ...report, animated: this.animated };
+  }
+
+  /** Outlines of the original frame, px of the analysed one. */
+  private analysed(outlines: readonly Ring[]): Ring[] {
+    const { width, height, analysisWidth, analysisHeight } = this.setup!;
+    const [scaleX, scaleY] = [analysisWidth / width, analysisHeight / height];
+    return outlines.map((outline) => outline.map(([x, y]) => [x * scaleX, y * scaleY] as const));
   }
 
   /** What the surfaces did over what they ride on, as far as it was measured. */

@@ -2,28 +2,47 @@ import type { Flag, FlagKind, Part } from "../model/index.ts";
 import { stopsOfGain } from "../units/index.ts";
 import { cameraEvents } from "./kinds/evidence/camera-motion.ts";
 import { rowsOf } from "./kinds/evidence/held-series.ts";
-import { leftOverEvents } from "./kinds/evidence/left-over-events.ts";
-import { jitterOf } from "./kinds/evidence/left-over-jitter.ts";
 import { meanChanges, shapeChanges } from "./kinds/evidence/light-change.ts";
 import { FOUND_SCORE } from "./found-parts.ts";
 import { correctionLog } from "./corrections.ts";
 import { ownCauses } from "./kinds/evidence/outside.ts";
 import { partMotions } from "./kinds/evidence/part-drift.ts";
+import type { Ring } from "./kinds/evidence/rigid.ts";
 import { beyondPull } from "./kinds/evidence/pulled-camera.ts";
+import { type SurfaceEvidence, surfaceEvidence } from "./kinds/evidence/surface-evidence.ts";
 import { defaultBands, kinds } from "./kinds/index.ts";
-import type { Evidence, Finding } from "./kinds/kind.ts";
+import type { BandOf, Evidence, Finding } from "./kinds/kind.ts";
 import { isSetKind } from "./kinds/part-finding.ts";
 import { watchedDrifts } from "./kinds/watched.ts";
 import { overBreaks } from "./over-breaks.ts";
-import type { JudgeInput, Judgement, LeftOverSeries } from "./series.ts";
+import type { JudgeInput, Judgement } from "./series.ts";
+
+/** The bands of a shot, and px up to which a step beside a part's slow drift is part of it. */
+function bandsOf({ bands }: JudgeInput): { readonly bandOf: BandOf; readonly stepBandOf: (part: Part) => number } {
+  const bandOf: BandOf = (key, part) => bands[key] ?? part?.bandPx ?? defaultBands[key];
+  return { bandOf, stepBandOf: (part) => bandOf(isSetKind(part.kind) ? "set-shift" : "knock", part) };
+}
+
+/**
+ * Outlines of all that moved or shows something else, with what it carried, whether it matters or not: px of the original
+ * frame. Parts tell far finer than single cells of the background what did.
+ */
+export function outlinesThatMoved(input: JudgeInput, { slips, jitters }: SurfaceEvidence): Ring[] {
+  const { bandOf, stepBandOf } = bandsOf(input);
+  const { drifts } = partMotions(input, cameraEvents(input, bandOf("camera-shift")), stepBandOf);
+  const slipped = new Set([...slips, ...jitters].map(({ part }) => part.id));
+  return [
+    ...drifts.flatMap(({ surfaces }) => surfaces.map(({ outline }) => outline)),
+    ...input.holds.filter(({ part, worn }) => worn !== undefined || slipped.has(part.id)).map(({ outline }) => outline),
+  ];
+}
 
 /**
  * From series to flags: what is real by its statistic and matters by its band, each cause once. Works on as many frames
  * as there are, so that a shot can be judged while it is shot. The same input gives the same judgement.
  */
-export function judge(input: JudgeInput): Judgement {
-  const bandOf = (key: string, part?: Part): number => input.bands[key] ?? part?.bandPx ?? defaultBands[key];
-  const stepBandOf = (part: Part) => bandOf(isSetKind(part.kind) ? "set-shift" : "knock", part);
+export function judge(input: JudgeInput, surfaces: SurfaceEvidence = surfaceEvidence(input)): Judgement {
+  const { bandOf, stepBandOf } = bandsOf(input);
   const stepStops = (key: string) => stopsOfGain(1 + bandOf(key));
   const camera = cameraEvents(input, bandOf("camera-shift"));
   const { drifts, corrections } = partMotions(input, camera, stepBandOf);
@@ -35,8 +54,7 @@ export function judge(input: JudgeInput): Judgement {
       ...meanChanges(input.frames, stepStops("light"), input.live),
       ...shapeChanges(input.frames, stepStops("light-shape"), input.live),
     ],
-    slips: surfacesOf(input).flatMap(leftOverEvents),
-    jitters: surfacesOf(input).flatMap((series) => jitterOf(series[series.length - 1]) ?? []),
+    ...surfaces,
     rows: {
       held: Math.max(0, ...input.holds.map((hold) => rowsOf(hold).length + (hold.afterMove ? 0 : 1))),
       camera: input.frames.filter((row) => row.camera !== null).length,
@@ -69,6 +87,9 @@ export function judge(input: JudgeInput): Judgement {
 const DRIFTS: ReadonlySet<FlagKind> = new Set(["sag", "spring-back", "knock", "pop"]);
 const SLIPS: ReadonlySet<FlagKind> = new Set(["crawl", "skin-shift", "boil"]);
 
+/** A drift is a cause of its own beside a slip where it is larger by this many of both their sigmas. */
+const SURELY_LARGER = 3;
+
 /** A patch that slipped, or boils, pulls its part's rigid motion along a little: that is told as the slip alone. */
 function withoutPulled(findings: readonly Finding[]): Finding[] {
   return findings.filter(
@@ -80,19 +101,9 @@ function withoutPulled(findings: readonly Finding[]): Finding[] {
           slip.part === one.part &&
           slip.from <= one.to &&
           one.from <= slip.to &&
-          (slip.px ?? 0) > (one.px ?? 0) - (one.sigma ?? 0),
+          (one.px ?? 0) - (slip.px ?? 0) < SURELY_LARGER * Math.hypot(one.sigma ?? 0, slip.sigma ?? 0),
       ),
   );
-}
-
-/** The series of each surface, its carrier's own motion first where that is known. */
-function surfacesOf({ leftOvers = [] }: JudgeInput): LeftOverSeries[][] {
-  const surfaces = new Map<string, LeftOverSeries[]>();
-  for (const series of leftOvers) {
-    const key = `${series.part.id}@${series.anchor}`;
-    surfaces.set(key, [...(surfaces.get(key) ?? []), series]);
-  }
-  return [...surfaces.values()];
 }
 
 /** Ids that say what they are: "sag-arm-left-7"; a second one of the same name gets a number. */

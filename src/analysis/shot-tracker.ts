@@ -133,6 +133,10 @@ export class ShotTracker {
   /** Camera of each frame as far as it is known at all: by the grid, else carried on from the frame before. */
   private readonly roughly: (CameraFit | null)[] = [];
   private settled: readonly AnalysedFrame[] | null = null;
+  /** The same with nothing known to have moved. */
+  private firstSettled: readonly AnalysedFrame[] | null = null;
+  /** 1 for each cell that shows any of what is known to have moved. */
+  private knownToMove: Uint8Array | null = null;
 
   constructor(
     parts: readonly PartSource[],
@@ -217,7 +221,7 @@ export class ShotTracker {
       ...(pairNoise === undefined ? {} : { pairNoise }),
     });
     if (pair !== null) this.cells.take(grid, pair);
-    this.settled = null;
+    this.unsettle();
   }
 
   /** The camera where the picture has left the reference: what it did since the frame before, on top of where it was. */
@@ -271,7 +275,13 @@ export class ShotTracker {
       this.kept[i] = { ...this.kept[i], against: grid.against };
       this.frames[i] = { ...analysed, camera };
     });
+    this.unsettle();
+  }
+
+  private unsettle(): void {
+    this.knownToMove = null;
     this.settled = null;
+    this.firstSettled = null;
   }
 
   /** Frames that others were measured against when the picture had left the first one, with how many links lead there. */
@@ -302,6 +312,7 @@ export class ShotTracker {
         const told = focus[i];
         return told === null ? frame : { ...frame, focus: told };
       });
+      if (this.knownToMove === null) this.firstSettled = this.settled;
     }
     return this.settled;
   }
@@ -321,6 +332,18 @@ export class ShotTracker {
     return this.settle(kept, first).frames;
   }
 
+  /**
+   * What is known to have moved is left out of the camera from here on, and nothing else: a part that crept by less than a
+   * cell shows pulls the camera after it all the same, and a part's own series tell that far finer.
+   * @param outlines px of the analysed frame
+   */
+  leaveOut(outlines: readonly Polygon[]): void {
+    const [first] = this.kept;
+    const none = first === undefined || outlines.length === 0;
+    this.knownToMove = none ? null : cellsWhere(first.grid, nearAny(outlines, MARGIN));
+    this.settled = none ? this.firstSettled : null;
+  }
+
   /** Frames with their settled camera, and 1 for each cell that moved at any time. */
   private settle(
     kept: readonly KeptFrame[],
@@ -331,6 +354,12 @@ export class ShotTracker {
       this.width,
       this.height,
     );
+    const known = this.knownToMove;
+    if (
+      known !== null &&
+      this.leaves(kept, (left, cell) => left[cell] === 1 || unsteady[cell] === 1 || known[cell] === 1)
+    )
+      known.forEach((cell, i) => (unsteady[i] = unsteady[i] | cell));
     let frames = unsteady.some((cell) => cell === 1)
       ? this.fitted(kept, first, (left, cell) => left[cell] === 1 || unsteady[cell] === 1)
       : first.slice();
@@ -363,19 +392,23 @@ export class ShotTracker {
     return free >= 2 * LEAST_CELLS ? near : cellsWhere(grid, this.outlined);
   }
 
+  /** Whether enough of the set is left. Two cameras by turns, one of them from a handful of cells, would be a motion that nobody made. */
+  private leaves(kept: readonly KeptFrame[], leftOut: (left: Uint8Array, cell: number) => boolean): boolean {
+    const free = kept
+      .filter(({ against }) => against === undefined)
+      .map(({ grid, left }) =>
+        grid.valid.reduce((count, valid, cell) => count + (valid === 1 && !leftOut(left, cell) ? 1 : 0), 0),
+      );
+    return median(free) >= 2 * LEAST_CELLS;
+  }
+
   /** All frames with the camera fitted again without some cells; the first answer stays where too few cells are left. */
   private fitted(
     kept: readonly KeptFrame[],
     first: readonly AnalysedFrame[],
     leftOut: (left: Uint8Array, cell: number) => boolean,
   ): AnalysedFrame[] {
-    const free = kept
-      .filter(({ against }) => against === undefined)
-      .map(({ grid, left }) =>
-        grid.valid.reduce((count, valid, cell) => count + (valid === 1 && !leftOut(left, cell) ? 1 : 0), 0),
-      );
-    // Two cameras by turns, one of them from a handful of cells, would be a motion that nobody made.
-    if (median(free) < 2 * LEAST_CELLS) return first.slice();
+    if (!this.leaves(kept, leftOut)) return first.slice();
     return kept.map(({ grid, left, against }, i) => {
       if (against !== undefined) return first[i];
       const excluded = (_x: number, _y: number, cell: number): boolean => leftOut(left, cell);

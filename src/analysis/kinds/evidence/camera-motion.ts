@@ -138,22 +138,26 @@ function stretchEvents(
         ? point
         : best,
     );
+  const shiftAt = (value: Float64Array, point: Point) => Math.hypot(...pictureShift(value, centre, point));
   const reading: Reading = {
     frames: rows.map((row) => row.frame),
-    sizeOf: (value) => Math.hypot(...pictureShift(value, centre, farthest(value))),
+    sizeOf: (value) => shiftAt(value, farthest(value)),
     along: (value, reference) => {
       const point = farthest(reference);
       const [x, y] = pictureShift(value, centre, point);
       const [u, v] = pictureShift(reference, centre, point);
       return (x * u + y * v) / (Math.hypot(u, v) || 1);
     },
-    matters: (value) => Math.hypot(...pictureShift(value, centre, farthest(value))) > stepBand,
+    matters: (value) => shiftAt(value, farthest(value)) > stepBand,
     sigmas: (value, row, end) => {
-      const point = farthest(end);
+      // Where its size is told, its beginning is: a corner is as much less sure as it is far out.
+      const corner = farthest(end);
+      const isAtCentre = shiftAt(end, corner) <= CORNERS_RULE * shiftAt(end, centre);
+      const point = isAtCentre ? centre : corner;
       const lever = Math.hypot(point[0] - centre[0], point[1] - centre[1]);
       const { camera } = rows[row];
       const reported = Math.hypot(camera.sigma || sigma, (camera.sigmaTurn || sigmaTurn) * lever);
-      return Math.hypot(...pictureShift(value, centre, point)) / reported;
+      return shiftAt(value, point) / reported;
     },
     trendOnly: false,
   };
