@@ -135,7 +135,8 @@ export function temporalInflation(rows: readonly HeldRow[]): number {
 
 /** The anchor is a frame like the others: its own error is that of a typical row. */
 export function typicalCovariance(rows: readonly HeldRow[]): Covariance {
-  const known = rows.filter((row) => row.state === "ok" || row.state === "weak");
+  // A weak row may have no number at all.
+  const known = rows.filter(({ state, dx }) => (state === "ok" || state === "weak") && Number.isFinite(dx));
   if (known.length === 0) return ZERO;
   // One row's whole covariance: medians taken number by number need not be a covariance.
   const size = ({ covariance }: HeldRow): number => covariance[0] + covariance[3];

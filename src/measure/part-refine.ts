@@ -29,6 +29,14 @@ const TUKEY = 4.685;
 const TILE_CORRELATION = 0.5;
 /** Fewer pixels than this say nothing about a tile. */
 const TILE_PIXELS = 12;
+/**
+ * How far a tile's gain is expected from what its brightness says of it, sigma. Of a nearly bare tile the texture says less
+ * of the gain than that, and noise in the template makes it too small (errors in variables): an edge at one side of the
+ * tile then pulls. 0.03, 0.05 and 0.1 are alike on silicone of 40 px.
+ */
+const GAIN_SIGMA = 0.05;
+/** Where that is worth less than this share of what the texture says, the texture alone is asked. */
+const GAIN_WORTH = 0.05;
 /** Share of pixels in trusted tiles under which the part counts as covered. */
 const LEAST_TRUSTED = 0.3;
 /** Steps in a direction with a larger sigma than this are shortened, px. */
@@ -89,8 +97,12 @@ export class PartRefiner {
     this.kept.fill(0);
   }
 
-  /** Gain, offset, normal equations and score of every tile; weight 1 where it shows the part, else 0. */
-  private solveTiles(tiles: number, noise: number): void {
+  /**
+   * Gain, offset, normal equations and score of every tile; weight 1 where it shows the part, else 0.
+   * @param noise variance of the residuals, grey levels squared
+   * @param held what the brightness says of a gain, as so much of the template's variance, grey levels squared
+   */
+  private solveTiles(tiles: number, noise: number, held: number): void {
     const { gain, offset, h, g, trust } = this;
     const { sums } = this.pixels;
     for (let k = 0; k < tiles; k++) {
@@ -104,11 +116,17 @@ export class PartRefiner {
       const covTI = sums[s + S.TI] - (T * I) / W;
       const varI = sums[s + S.II] - (I * I) / W;
       if (!(varT > 1e-6)) continue;
-      const a = covTI / varT;
+      // Light multiplies: a tile that is darker as a whole is fainter as well.
+      const brightness = T > 0 && I > 0 ? I / T : 1;
+      // By the whole tile, whatever Huber's weights leave of it: what is covered must not pass for bare.
+      const known = held * W > GAIN_WORTH * varT * sums[s + S.N] ? held : 0;
+      const told = varT + known;
+      const a = (covTI + known * brightness) / told;
+      const shown = covTI / varT;
       const correlation = varI > 0 ? covTI / Math.sqrt(varT * varI) : 0;
       // Where the tile's texture is not above the noise its gain means nothing: take the light as unchanged there.
       const textured = varT / W > 4 * noise;
-      if (textured && (correlation < TILE_CORRELATION || a < 0.2 || a > 5)) continue;
+      if (textured && (correlation < TILE_CORRELATION || shown < 0.2 || shown > 5)) continue;
       gain[k] = textured ? a : 1;
       offset[k] = (I - gain[k] * T) / W;
       trust[k] = 1;
@@ -118,14 +136,14 @@ export class PartRefiner {
       const bx = sums[s + S.XT] - (x * T) / W;
       const by = sums[s + S.YT] - (y * T) / W;
       const br = sums[s + S.RT] - (r * T) / W;
-      h[k * 6] = sums[s + S.XX] - (x * x) / W - (bx * bx) / varT;
-      h[k * 6 + 1] = sums[s + S.XY] - (x * y) / W - (bx * by) / varT;
-      h[k * 6 + 2] = sums[s + S.XR] - (x * r) / W - (bx * br) / varT;
-      h[k * 6 + 3] = sums[s + S.YY] - (y * y) / W - (by * by) / varT;
-      h[k * 6 + 4] = sums[s + S.YR] - (y * r) / W - (by * br) / varT;
-      h[k * 6 + 5] = sums[s + S.RR] - (r * r) / W - (br * br) / varT;
+      h[k * 6] = sums[s + S.XX] - (x * x) / W - (bx * bx) / told;
+      h[k * 6 + 1] = sums[s + S.XY] - (x * y) / W - (bx * by) / told;
+      h[k * 6 + 2] = sums[s + S.XR] - (x * r) / W - (bx * br) / told;
+      h[k * 6 + 3] = sums[s + S.YY] - (y * y) / W - (by * by) / told;
+      h[k * 6 + 4] = sums[s + S.YR] - (y * r) / W - (by * br) / told;
+      h[k * 6 + 5] = sums[s + S.RR] - (r * r) / W - (br * br) / told;
       // Score of the projected gradient on (I - offset) / gain.
-      const beta = covTI / varT / gain[k];
+      const beta = a / gain[k];
       g[k * 3] = (sums[s + S.XI] - (x * I) / W) / gain[k] - bx * beta;
       g[k * 3 + 1] = (sums[s + S.YI] - (y * I) / W) / gain[k] - by * beta;
       g[k * 3 + 2] = (sums[s + S.RI] - (r * I) / W) / gain[k] - br * beta;
@@ -244,11 +262,15 @@ export class PartRefiner {
     // too: the noise is no more than what the hold's own frames showed.
     const noiseShare = (GRADIENT_NOISE.get(template.sigma) ?? 1) / (template.frames + 1);
     const mostNoise = NOISE_SLACK * expectedNoise(chosen, template);
+    // Noise that the prefilter spread over several pixels counts together in a coarse gain. Where it isn't known, what is
+    // left over away from the answer would pass for it.
+    const heldPerNoise = chosen.noise === null ? 0 : 1 / ((NOISE_LEFT.get(template.sigma) ?? 1) * GAIN_SIGMA ** 2);
     for (let iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
       pixels.sample(dx, dy, turn, this.zoom);
       light?.flatten(pixels.values());
       pixels.accumulate();
-      this.solveTiles(tiles, Number.isNaN(scale) ? 0 : scale * scale);
+      const noise = Number.isNaN(scale) ? 0 : scale * scale;
+      this.solveTiles(tiles, noise, heldPerNoise * Math.min(noise, mostNoise));
       // Residuals, their robust scale, Huber's weights for the next round.
       scale = Math.max(1e-3, 1.4826022185 * pixels.residuals(trust, this.offset, this.gain));
       pixels.weigh(iteration < WEIGHTS_SETTLE ? HUBER * scale : Number.NaN);
