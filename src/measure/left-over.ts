@@ -2,6 +2,7 @@ import { type Carry, carried } from "./carry.ts";
 import { erodeMask, type Polygon, polygonMask } from "./mask.ts";
 import type { Plane } from "./plane.ts";
 import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
+import { brighterBy, rampsOf, shadedPiece } from "./shaded-nodes.ts";
 import { ALONG_SIGMA, acrossLines, axesOf, tellsAlong } from "./one-way.ts";
 import {
   REFERENCE_GRADIENT_NOISE,
@@ -126,7 +127,7 @@ function piecesOf({ even }: ReferenceFrame, places: readonly number[], place: Ca
 }
 
 /**
- * Each node found again.
+ * Each node found again; a second time, with the light's own slope in it, where a shadow's edge lies over it.
  * @param places centres at the lattice's own frame, x and y by turns
  * @param place where they are in the reference
  * @param motion from the reference to the current frame, as far as it is known: the seed
@@ -142,26 +143,49 @@ export function measureNodes(
 ): Float32Array {
   const { size } = solver;
   const half = (size - 1) / 2;
-  const out = new Float32Array((places.length / 2) * NODE_VALUES).fill(Number.NaN);
+  const nodes = places.length / 2;
+  const out = new Float32Array(nodes * NODE_VALUES).fill(Number.NaN);
   const made = piecesOf(reference, places, place);
-  const turns = Math.hypot(motion.a - 1, motion.b) > MOST_TURN;
-  for (let i = 0; i < places.length / 2; i++) {
+  const turn = Math.hypot(motion.a - 1, motion.b);
+  const brighter = new Float64Array(nodes).fill(Number.NaN);
+  const take = (i: number, found: SubsetResult, node: NodePiece, shiftX: number, shiftY: number): void => {
+    if (!found.converged || found.correlation < LEAST_CORRELATION) return;
+    if (axesOf([found.varX, found.covXY, found.varY]).smaller > LARGEST_SIGMA ** 2) return;
+    const [varX, covXY, varY] = turnedLines(found, node, half * turn);
+    out.set([found.dx - shiftX, found.dy - shiftY, varX, varY, covXY, found.residual], i * NODE_VALUES);
+  };
+  const cornerOf = (i: number): readonly [left: number, top: number] => {
     const [x, y] = carried(place, places[2 * i], places[2 * i + 1]);
-    const left = Math.floor(x) - half;
-    const top = Math.floor(y) - half;
-    if (left < 3 || top < 3 || left + size + 3 > reference.width || top + size + 3 > reference.height) continue;
-    if (made[i] === undefined) made[i] = nodePiece(reference, left, top, size);
-    const known = made[i];
-    if (!known) continue;
+    return [Math.floor(x) - half, Math.floor(y) - half];
+  };
+  const shiftOf = (left: number, top: number): readonly [x: number, y: number] => {
     const [cx, cy] = [left + half + 0.5, top + half + 0.5];
     const [toX, toY] = carried(motion, cx, cy);
-    const held = turns ? null : known.held;
-    const found = findPiece(solver, reference, known.piece, held, current, toX - cx, toY - cy);
-    if (!found.converged || found.correlation < LEAST_CORRELATION) continue;
-    if (axesOf([found.varX, found.covXY, found.varY]).smaller > LARGEST_SIGMA ** 2) continue;
-    const [varX, covXY, varY] = turnedLines(found, known, half * Math.hypot(motion.a - 1, motion.b));
-    out.set([found.dx - toX + cx, found.dy - toY + cy, varX, varY, covXY, found.residual], i * NODE_VALUES);
+    return [toX - cx, toY - cy];
+  };
+  for (let i = 0; i < nodes; i++) {
+    const [left, top] = cornerOf(i);
+    if (left < 3 || top < 3 || left + size + 3 > reference.width || top + size + 3 > reference.height) continue;
+    if (made[i] === undefined) made[i] = nodePiece(reference, left, top, size);
+    const node = made[i];
+    if (!node) continue;
+    const [shiftX, shiftY] = shiftOf(left, top);
+    const found = findPiece(solver, reference, node, turn > MOST_TURN, current, shiftX, shiftY);
+    if (found.converged) brighter[i] = brighterBy(node.piece.meanT, found.brighter);
+    take(i, found, node, shiftX, shiftY);
   }
+  rampsOf(places, brighter).forEach((ramp, i) => {
+    if (ramp === null || !made[i]) return;
+    const [left, top] = cornerOf(i);
+    const { reference: shaded, corner } = shadedPiece(reference, left, top, size, ramp);
+    const node = nodePiece(shaded, corner, corner, size);
+    if (node === null) return;
+    // The current frame's places are told from the shaded piece's own corner.
+    const [shiftX, shiftY] = shiftOf(left, top);
+    const [seedX, seedY] = [shiftX + left - corner, shiftY + top - corner];
+    const found = findPiece(solver, shaded, node, turn > MOST_TURN, current, seedX, seedY);
+    take(i, found, node, seedX, seedY);
+  });
   return out;
 }
 
@@ -182,17 +206,17 @@ function turnedLines(
   return [varX + more * x * x, covXY + more * x * y, varY + more * y * y];
 }
 
-/** The piece near its seed; across its lines alone where it has nothing but lines. */
+/** The node near its seed; across its lines alone where it has nothing but lines, and doesn't turn. */
 function findPiece(
   solver: SubsetSolver,
   reference: ReferenceFrame,
-  piece: SubsetReference,
-  held: SubsetReference | null,
+  { piece, held }: NodePiece,
+  turns: boolean,
   current: PreparedFrame,
   seedX: number,
   seedY: number,
 ): SubsetResult {
-  if (held === null) return solver.solve(reference, piece, current, seedX, seedY, RANGE);
+  if (held === null || turns) return solver.solve(reference, piece, current, seedX, seedY, RANGE);
   const found = solver.solve(reference, held, current, seedX, seedY, RANGE);
   if (!found.converged || !tellsAlong(piece, solver.size ** 2, found.residual, REFERENCE_GRADIENT_NOISE)) return found;
   const across = { ...found };

@@ -24,6 +24,7 @@ interface Solution {
   dx: number;
   dy: number;
   gain: number;
+  brighter: number;
   correlation: number;
   iterations: number;
   converged: boolean;
@@ -98,6 +99,7 @@ export function solveByKernel(
   into.correlation = results[3] > 0 ? results[4] / Math.sqrt(piece.normT * results[3]) : 0;
   into.iterations = results[5];
   into.converged = results[6] === 1;
+  into.brighter = results[7];
 }
 
 /** Sum of squared residuals of the last solution; the blocks' scores go into the arrays. */

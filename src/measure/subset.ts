@@ -44,6 +44,8 @@ export interface SubsetResult {
   covXY: number;
   /** Gain on the even scale, current over reference. */
   gain: number;
+  /** Mean of what was found less the reference's, grey levels of the even scale. */
+  brighter: number;
   /** RMS of what is left over, grey levels of the even scale. */
   residual: number;
   /** Correlation of the matched pieces, -1 to 1. */
@@ -159,6 +161,7 @@ export class SubsetSolver {
     varY: 0,
     covXY: 0,
     gain: 1,
+    brighter: 0,
     residual: 0,
     correlation: 0,
     iterations: 0,
@@ -332,6 +335,7 @@ export class SubsetSolver {
     result.iterations = iteration;
     result.converged = good;
     result.gain = gain;
+    result.brighter = meanI - meanT;
     result.correlation = normI > 0 ? cross / Math.sqrt(normT * normI) : 0;
     result.dx = dx;
     result.dy = dy;

@@ -166,7 +166,8 @@ function sample(coefficients: usize, stride: usize, size: i32, ix: i32, iy: i32,
 }
 
 /**
- * Results: 0 dx, 1 dy, 2 gain, 3 norm of I, 4 cross product, 5 iterations, 6 converged (0 or 1). What `subsetScores` and
+ * Results: 0 dx, 1 dy, 2 gain, 3 norm of I, 4 cross product, 5 iterations, 6 converged (0 or 1), 7 mean of I less that
+ * of T. What `subsetScores` and
  * `subsetScatter` need is left behind.
  * @param stride bytes from row to row of the reference
  */
@@ -281,4 +282,5 @@ export function solveSubset(
   setResult(4, cross);
   setResult(5, <f64>iteration);
   setResult(6, good ? 1 : 0);
+  setResult(7, mean);
 }
