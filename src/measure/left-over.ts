@@ -174,7 +174,7 @@ export function measureNodes(
     if (found.converged) brighter[i] = brighterBy(node.piece.meanT, found.brighter);
     take(i, found, node, shiftX, shiftY);
   }
-  rampsOf(places, brighter).forEach((ramp, i) => {
+  rampsOf(places, NODE_STEP, brighter).forEach((ramp, i) => {
     if (ramp === null || !made[i]) return;
     const [left, top] = cornerOf(i);
     const { reference: shaded, corner } = shadedPiece(reference, left, top, size, ramp);

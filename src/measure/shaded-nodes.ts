@@ -29,15 +29,17 @@ export type Ramp = readonly [x: number, y: number];
 /**
  * Ramps of the light over a lattice.
  * @param places of all nodes, x and y by turns, px
+ * @param step of the lattice, px
  * @param brighter natural log of each node's brightness against its reference; NaN where it isn't known
  * @returns for each node that lies under a ramp worth a second look; null for the others
  */
-export function rampsOf(places: readonly number[], brighter: Float64Array): (Ramp | null)[] {
+export function rampsOf(places: readonly number[], step: number, brighter: Float64Array): (Ramp | null)[] {
+  const reach = REACH * step;
   const index = new Map<number, number[]>();
   const keyOf = (col: number, row: number): number => col * 65_536 + row;
   for (let i = 0; i < brighter.length; i++) {
     if (!Number.isFinite(brighter[i])) continue;
-    const key = keyOf(Math.floor(places[2 * i] / REACH), Math.floor(places[2 * i + 1] / REACH));
+    const key = keyOf(Math.floor(places[2 * i] / reach), Math.floor(places[2 * i + 1] / reach));
     const cell = index.get(key);
     if (cell === undefined) index.set(key, [i]);
     else cell.push(i);
@@ -45,12 +47,12 @@ export function rampsOf(places: readonly number[], brighter: Float64Array): (Ram
   const near: number[] = [];
   return Array.from(brighter, (_, i) => {
     const [x, y] = [places[2 * i], places[2 * i + 1]];
-    const [col, row] = [Math.floor(x / REACH), Math.floor(y / REACH)];
+    const [col, row] = [Math.floor(x / reach), Math.floor(y / reach)];
     near.length = 0;
     for (let r = row - 1; r <= row + 1; r++)
       for (let c = col - 1; c <= col + 1; c++)
         for (const k of index.get(keyOf(c, r)) ?? [])
-          if (Math.hypot(places[2 * k] - x, places[2 * k + 1] - y) <= REACH) near.push(k);
+          if (Math.hypot(places[2 * k] - x, places[2 * k + 1] - y) <= reach) near.push(k);
     const ramp = near.length < LEAST_AROUND ? null : rampThrough(places, brighter, near);
     return ramp !== null && Math.hypot(ramp[0], ramp[1]) >= LEAST_RAMP ? ramp : null;
   });

@@ -68,10 +68,10 @@ describe.each([
 test("ramps are told along both axes, from the nodes around alone, and even light has none", () => {
   const ramp = Float64Array.from({ length: COLS * ROWS }, (_, i) => 0.003 * places[2 * i] - 0.001 * places[2 * i + 1]);
   ramp[40] = Number.NaN;
-  for (const told of rampsOf(places, ramp)) {
+  for (const told of rampsOf(places, 8, ramp)) {
     expect(told?.[0]).toBeCloseTo(0.003, 9);
     expect(told?.[1]).toBeCloseTo(-0.001, 9);
   }
-  expect(rampsOf(places, new Float64Array(COLS * ROWS).fill(0.02)).every((told) => told === null)).toBe(true);
-  expect(rampsOf(places, new Float64Array(COLS * ROWS).fill(Number.NaN)).every((told) => told === null)).toBe(true);
+  expect(rampsOf(places, 8, new Float64Array(COLS * ROWS).fill(0.02)).every((told) => told === null)).toBe(true);
+  expect(rampsOf(places, 8, new Float64Array(COLS * ROWS).fill(Number.NaN)).every((told) => told === null)).toBe(true);
 });
