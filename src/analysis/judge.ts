@@ -1,6 +1,7 @@
 import type { Flag, FlagKind, Part } from "../model/index.ts";
 import { stopsOfGain } from "../units/index.ts";
 import { cameraEvents } from "./kinds/evidence/camera-motion.ts";
+import { focusChanges } from "./kinds/evidence/focus-change.ts";
 import { rowsOf } from "./kinds/evidence/held-series.ts";
 import { meanChanges, shapeChanges } from "./kinds/evidence/light-change.ts";
 import { FOUND_SCORE } from "./found-parts.ts";
@@ -10,6 +11,7 @@ import { partMotions } from "./kinds/evidence/part-drift.ts";
 import type { Ring } from "./kinds/evidence/rigid.ts";
 import { beyondPull } from "./kinds/evidence/pulled-camera.ts";
 import { type SurfaceEvidence, surfaceEvidence } from "./kinds/evidence/surface-evidence.ts";
+import { withoutZoom } from "./kinds/evidence/without-zoom.ts";
 import { defaultBands, kinds } from "./kinds/index.ts";
 import type { BandOf, Evidence, Finding } from "./kinds/kind.ts";
 import { isSetKind } from "./kinds/part-finding.ts";
@@ -46,14 +48,16 @@ export function judge(input: JudgeInput, surfaces: SurfaceEvidence = surfaceEvid
   const stepStops = (key: string) => stopsOfGain(1 + bandOf(key));
   const camera = cameraEvents(input, bandOf("camera-shift"));
   const { drifts, corrections } = partMotions(input, camera, stepBandOf);
+  const focus = focusChanges(withoutZoom(input.frames, input.cameraMoves ?? []), bandOf("soft"));
   const evidence: Evidence = {
     input,
     camera: beyondPull(camera, drifts, input),
-    drifts: ownCauses(drifts, input, camera),
+    drifts: ownCauses(drifts, input, camera, focus),
     light: [
       ...meanChanges(input.frames, stepStops("light"), input.live),
       ...shapeChanges(input.frames, stepStops("light-shape"), input.live),
     ],
+    focus,
     ...surfaces,
     rows: {
       held: Math.max(0, ...input.holds.map((hold) => rowsOf(hold).length + (hold.afterMove ? 0 : 1))),

@@ -1,6 +1,7 @@
 import type { Flag, FlagKind, Part } from "../../model/index.ts";
 import type { JudgeInput } from "../series.ts";
 import type { CameraEvent } from "./evidence/camera-motion.ts";
+import type { FocusChange } from "./evidence/focus-change.ts";
 import type { LeftOverEvent } from "./evidence/left-over-events.ts";
 import type { Jitter } from "./evidence/left-over-jitter.ts";
 import type { LightChange } from "./evidence/light-change.ts";
@@ -12,6 +13,7 @@ export interface Evidence {
   readonly drifts: readonly PartDrift[];
   readonly camera: readonly CameraEvent[];
   readonly light: readonly LightChange[];
+  readonly focus: readonly FocusChange[];
   /** What slipped over its carrier, and what jitters on it. */
   readonly slips: readonly LeftOverEvent[];
   readonly jitters: readonly Jitter[];

@@ -1,9 +1,8 @@
 import { px } from "../../units/index.ts";
 import { likelyCauses } from "../../workshop/seam.ts";
 import type { JudgeInput } from "../series.ts";
-import { type FocusChange, focusChanges } from "./evidence/focus-change.ts";
+import type { FocusChange } from "./evidence/focus-change.ts";
 import { LATTICE_COLS, LATTICE_ROWS } from "./evidence/light-change.ts";
-import { withoutZoom } from "./evidence/without-zoom.ts";
 import type { Finding, Kind } from "./kind.ts";
 import { thresholdsFor } from "./threshold-at.ts";
 
@@ -24,9 +23,9 @@ export const soft: Kind = {
     const rows = input.frames.filter((row) => row.focus !== undefined).length;
     return rows > 2 ? thresholdsFor("light", rows).step : null;
   },
-  find: ({ input, camera }, bandOf) => {
+  find: ({ input, camera, focus }, bandOf) => {
     const band = bandOf(SOFT);
-    return focusChanges(withoutZoom(input.frames, input.cameraMoves ?? []), band)
+    return focus
       .filter(({ loss }) => Math.abs(loss) > band)
       .filter((change) => !camera.some((event) => isAt(event, change)) || isBeyondResampling(change, band))
       .map((change) => softFinding(change, input));

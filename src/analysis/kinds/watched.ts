@@ -10,11 +10,14 @@ import { isSlow, loweredBy } from "./slow-drift.ts";
 const kindOf = (drift: PartDrift, input: JudgeInput): FlagKind =>
   isSet(drift) ? "set-shift" : loweredBy(drift, input.down) > 0 ? "sag" : "spring-back";
 
-/** Slow drifts that are real and still within their band, with when they will leave it. */
+/**
+ * Slow drifts that are real and still within their band, with when they will leave it. What lies outside all outlines has
+ * no name that anybody could look after it by.
+ */
 export function watchedDrifts({ drifts, input }: Evidence, bandOf: BandOf): Watched[] {
   return drifts.flatMap((drift) => {
     const kind = kindOf(drift, input);
-    if (!isSlow(drift) || isBeyondBand(drift, kind, bandOf)) return [];
+    if (input.outside?.has(drift.part.id) === true || !isSlow(drift) || isBeyondBand(drift, kind, bandOf)) return [];
     const band = bandOf(kind, drift.part);
     return [
       {

@@ -57,11 +57,26 @@ function changesOf(rows: readonly FocusRow[], stepBand: number, more: number): O
   }).map((event) => ({ ...event, loss: event.value[0], sigma: Math.sqrt(event.covariance[0]) }));
 }
 
-const isSame = (a: SeriesEvent, b: SeriesEvent): boolean =>
-  a.family === b.family && (a.family === "slow" ? a.from <= b.to && b.from <= a.to : a.from === b.from);
+/** Frames by which a change may lie beside a slow one and still be of it. */
+const BESIDE_SLOW = 3;
+/** A region that lost so many times what the whole frame did stands for both. */
+const CLEARLY_MORE = 1.5;
 
 /**
- * Changes of the focus that are real: those of the whole frame, then those of regions alone, joined where they are one.
+ * Whether two changes are one: a lens has one focus, which near and far go through unlike each other, so that one creep is
+ * a slow loss here, a step there and a single frame elsewhere.
+ */
+function isSame(a: SeriesEvent, b: SeriesEvent): boolean {
+  if (a.family !== "slow" && b.family !== "slow") return a.family === b.family && a.from === b.from;
+  return a.from <= b.to + BESIDE_SLOW && b.from <= a.to + BESIDE_SLOW;
+}
+
+/** A touch of the whole picture in one frame amid something slow is an event of its own. */
+const isTouch = ({ family, from }: SeriesEvent, slow: SeriesEvent): boolean =>
+  family === "pop" && slow.family === "slow" && from > slow.from + BESIDE_SLOW && from < slow.to - BESIDE_SLOW;
+
+/**
+ * Changes of the focus that are real: those of the whole frame, and those of regions, each joined where they are one.
  * @param band loss up to which a region's change doesn't count, and a step beside a slow change is part of it
  */
 export function focusChanges(frames: readonly FrameRow[], band: number): FocusChange[] {
@@ -71,25 +86,30 @@ export function focusChanges(frames: readonly FrameRow[], band: number): FocusCh
     band,
     0,
   ).map((change) => ({ ...change, regions: [] }));
-  const out: FocusChange[] = [...whole];
+  const ofRegions: FocusChange[] = [];
   const count = rows[0]?.focus.regions.length ?? 0;
   for (let region = 0; region < count; region++) {
     const told = rows
       .map(({ frame, focus }) => ({ frame, value: focus.regions[region], sigma: focus.regionSigmas[region] }))
       .filter(({ value, sigma }) => Number.isFinite(value) && Number.isFinite(sigma));
     if (told.length < LEAST_TOLD * rows.length) continue;
-    for (const change of changesOf(told, band, FOR_REGIONS)) {
-      if (Math.abs(change.loss) <= band || whole.some((one) => Math.abs(one.loss) > band && isSame(one, change)))
-        continue;
-      const at = out.findIndex((one) => one.regions.length > 0 && isSame(one, change));
-      if (at < 0) {
-        out.push({ ...change, regions: [region] });
-        continue;
-      }
-      // The strongest stands for all.
-      const stronger = Math.abs(change.loss) > Math.abs(out[at].loss) ? change : out[at];
-      out[at] = { ...stronger, regions: [...out[at].regions, region] };
-    }
+    for (const change of changesOf(told, band, FOR_REGIONS))
+      if (Math.abs(change.loss) > band) ofRegions.push({ ...change, regions: [region] });
   }
-  return out;
+  // The largest stands for all that are one with it.
+  const apart: FocusChange[] = [];
+  for (const change of ofRegions.toSorted((a, b) => Math.abs(b.loss) - Math.abs(a.loss))) {
+    const at = apart.findIndex((one) => isSame(one, change));
+    if (at < 0) apart.push(change);
+    else apart[at] = { ...apart[at], regions: [...new Set([...apart[at].regions, ...change.regions])] };
+  }
+  const isOf = (one: FocusChange, other: FocusChange): boolean => isSame(one, other) && !isTouch(one, other);
+  const isMore = (region: FocusChange, one: FocusChange): boolean =>
+    Math.abs(region.loss) > CLEARLY_MORE * Math.abs(one.loss);
+  return [
+    ...whole.filter((one) => !apart.some((region) => isOf(one, region) && isMore(region, one))),
+    ...apart.filter(
+      (region) => !whole.some((one) => Math.abs(one.loss) > band && isSame(one, region) && !isMore(region, one)),
+    ),
+  ];
 }

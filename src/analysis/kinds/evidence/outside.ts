@@ -1,5 +1,6 @@
 import type { JudgeInput } from "../../series.ts";
 import type { CameraEvent } from "./camera-motion.ts";
+import type { FocusChange } from "./focus-change.ts";
 import type { PartDrift } from "./part-drift.ts";
 import type { Ring } from "./rigid.ts";
 
@@ -17,12 +18,22 @@ const AS_FAR = 0.4;
 const BESIDE_ALONG = 0.5;
 /** Parallax goes along the camera's own way (cosine). */
 const PARALLAX = 0.8;
+/**
+ * Px that an edge may seem to go for each px by which the lens's blur grows or shrinks: what shines into it from one side
+ * isn't what does from the other. A third of the blur is what a hard edge beside a bright one does.
+ */
+const SHIFT_OF_BLUR = 0.4;
+/** Loss of waves of 3 px for each px^2 of blur: exp(-2 pi^2 / 9 b^2). */
+const LOSS_OF_BLUR = (2 * Math.PI ** 2) / 9;
+/** No loss of contrast is told beyond this. */
+const MOST_LOSS = 0.98;
 
 /** The drifts without those outside all outlines that another cause explains. */
 export function ownCauses(
   drifts: readonly PartDrift[],
   input: JudgeInput,
   camera: readonly CameraEvent[],
+  focus: readonly FocusChange[],
 ): readonly PartDrift[] {
   const { outside } = input;
   if (outside === undefined || outside.size === 0) return drifts;
@@ -34,12 +45,13 @@ export function ownCauses(
   for (const drift of bySize) {
     const joins = parts.some((part) => isAtOnce(part, drift) && distance(part, drift) < reach);
     const isCamera = camera.some((move) => isParallax(drift, move));
+    const isFocus = focus.some((change) => isOfFocus(drift, change));
     const isKnown = own.some(
       (other) =>
         isAtOnce(other, drift) &&
         (isAlike(other, drift) || (cosineOf(other, drift) > BESIDE_ALONG && distance(other, drift) < reach)),
     );
-    if (!joins && !isCamera && !isKnown) own.push(drift);
+    if (!joins && !isCamera && !isFocus && !isKnown) own.push(drift);
   }
   return drifts.filter((drift) => !isOutside(drift) || own.includes(drift));
 }
@@ -68,6 +80,13 @@ function isParallax({ event, largest, hold }: PartDrift, move: CameraEvent): boo
   const whole = Math.hypot(x, y);
   const cosine = (x * largest.direction[0] + y * largest.direction[1]) / (whole || 1);
   return isThen && Math.abs(cosine) > PARALLAX && largest.px < 1.5 * whole;
+}
+
+/** What a change of focus makes of edges that stand still. */
+function isOfFocus({ event, largest }: PartDrift, change: FocusChange): boolean {
+  const isThen = event.from <= change.to + SAME_FRAME && change.from <= event.from + SAME_FRAME;
+  const blur = Math.sqrt(-Math.log(1 - Math.min(MOST_LOSS, Math.abs(change.loss))) / LOSS_OF_BLUR);
+  return isThen && largest.px < SHIFT_OF_BLUR * blur;
 }
 
 /** Smallest distance between the corners of two outlines, px; 0 where one has a corner of the other within its box. */
