@@ -11,10 +11,15 @@ import type { Workspace } from "./workspace.ts";
 const LEAST_LEVEL = 8;
 /** Ramp from which a node is sought again, natural log a px. */
 const LEAST_RAMP = 2e-4;
-/** Reach of the nodes that tell a node's ramp, px: one step of the lattice and its diagonal. */
-const REACH = 12;
+/** Reach of the nodes that tell a node's ramp, in steps of their lattice: the next ones, along its diagonals too. */
+const NEXT = 1.5;
 /** Nodes that it takes. */
-const LEAST_AROUND = 4;
+const LEAST_NEXT = 4;
+/** Reach of those that tell how the ramp bends, and how many it takes. */
+const AROUND = 2.5;
+const LEAST_AROUND = 8;
+/** Mean square of a term that the others leave over, px to the power that it has: below it nodes lie on a line. */
+const LEAST_PIVOT = 0.5;
 /** Side of the planes that a shaded piece is made in, px, and where in them it lies: vectors reach past a row. */
 const SIDE = 40;
 const CORNER = 4;
@@ -23,18 +28,18 @@ const CORNER = 4;
 export const brighterBy = (mean: number, difference: number): number =>
   mean > LEAST_LEVEL && mean + difference > LEAST_LEVEL ? Math.log1p(difference / mean) : Number.NaN;
 
-/** Ramp of brightness, natural log a px along x and y. */
-export type Ramp = readonly [x: number, y: number];
+/** How brightness goes about a node, natural log: a px along x and y, and half a px squared along xx, xy and yy. */
+export type Ramp = readonly [x: number, y: number, xx: number, xy: number, yy: number];
 
 /**
  * Ramps of the light over a lattice.
  * @param places of all nodes, x and y by turns, px
  * @param step of the lattice, px
- * @param brighter natural log of each node's brightness against its reference; NaN where it isn't known
+ * @param brighter natural log of each node's mean brightness against its reference's; NaN where it isn't known
  * @returns for each node that lies under a ramp worth a second look; null for the others
  */
 export function rampsOf(places: readonly number[], step: number, brighter: Float64Array): (Ramp | null)[] {
-  const reach = REACH * step;
+  const reach = AROUND * step;
   const index = new Map<number, number[]>();
   const keyOf = (col: number, row: number): number => col * 65_536 + row;
   for (let i = 0; i < brighter.length; i++) {
@@ -44,39 +49,52 @@ export function rampsOf(places: readonly number[], step: number, brighter: Float
     if (cell === undefined) index.set(key, [i]);
     else cell.push(i);
   }
-  const near: number[] = [];
   return Array.from(brighter, (_, i) => {
     const [x, y] = [places[2 * i], places[2 * i + 1]];
     const [col, row] = [Math.floor(x / reach), Math.floor(y / reach)];
-    near.length = 0;
+    const next: number[] = [];
+    const around: number[] = [];
     for (let r = row - 1; r <= row + 1; r++)
       for (let c = col - 1; c <= col + 1; c++)
-        for (const k of index.get(keyOf(c, r)) ?? [])
-          if (Math.hypot(places[2 * k] - x, places[2 * k + 1] - y) <= reach) near.push(k);
-    const ramp = near.length < LEAST_AROUND ? null : rampThrough(places, brighter, near);
-    return ramp !== null && Math.hypot(ramp[0], ramp[1]) >= LEAST_RAMP ? ramp : null;
+        for (const k of index.get(keyOf(c, r)) ?? []) {
+          const far = Math.hypot(places[2 * k] - x, places[2 * k + 1] - y);
+          if (far <= reach) around.push(k);
+          if (far <= NEXT * step) next.push(k);
+        }
+    const termsOf = (near: readonly number[], terms: number): Float64Array | null =>
+      fitted(near, terms, (k) => [places[2 * k] - x, places[2 * k + 1] - y, brighter[k]]);
+    const line = next.length < LEAST_NEXT ? null : termsOf(next, 3);
+    if (line === null || Math.hypot(line[1], line[2]) < LEAST_RAMP) return null;
+    const bent = around.length < LEAST_AROUND ? null : termsOf(around, 6);
+    return bent === null ? [line[1], line[2], 0, 0, 0] : [bent[1], bent[2], bent[3], bent[4], bent[5]];
   });
 }
 
-/** By least squares; null where the nodes lie on a line. */
-function rampThrough(places: readonly number[], brighter: Float64Array, near: readonly number[]): Ramp | null {
-  let [mx, my, mb] = [0, 0, 0];
+/** Least squares through 1, x, y, x^2 / 2, xy and y^2 / 2, as many of them as are asked for; null where nodes can't tell them apart. */
+function fitted(
+  near: readonly number[],
+  terms: number,
+  sampleOf: (k: number) => readonly [x: number, y: number, value: number],
+): Float64Array | null {
+  const normal = Array.from({ length: terms }, () => new Float64Array(terms + 1));
   for (const k of near) {
-    mx += places[2 * k] / near.length;
-    my += places[2 * k + 1] / near.length;
-    mb += brighter[k] / near.length;
+    const [x, y, value] = sampleOf(k);
+    const row = [1, x, y, (x * x) / 2, x * y, (y * y) / 2];
+    for (let p = 0; p < terms; p++) {
+      for (let q = 0; q < terms; q++) normal[p][q] += row[p] * row[q];
+      normal[p][terms] += row[p] * value;
+    }
   }
-  let [xx, xy, yy, xb, yb] = [0, 0, 0, 0, 0];
-  for (const k of near) {
-    const [x, y, b] = [places[2 * k] - mx, places[2 * k + 1] - my, brighter[k] - mb];
-    xx += x * x;
-    xy += x * y;
-    yy += y * y;
-    xb += x * b;
-    yb += y * b;
+  for (let p = 0; p < terms; p++) {
+    // What is left of the term once those before it are taken out.
+    if (!(normal[p][p] > LEAST_PIVOT * near.length)) return null;
+    for (let r = 0; r < terms; r++) {
+      if (r === p) continue;
+      const share = normal[r][p] / normal[p][p];
+      for (let q = p; q <= terms; q++) normal[r][q] -= share * normal[p][q];
+    }
   }
-  const determinant = xx * yy - xy * xy;
-  return determinant > 0.05 * xx * yy ? [(yy * xb - xy * yb) / determinant, (xx * yb - xy * xb) / determinant] : null;
+  return Float64Array.from(normal, (row, p) => row[terms] / row[p]);
 }
 
 type Shaded = Pick<ReferenceFrame, "even" | "gradientX" | "gradientY">;
@@ -93,7 +111,7 @@ export function shadedPiece(
   left: number,
   top: number,
   size: number,
-  [rampX, rampY]: Ramp,
+  [rampX, rampY, xx, xy, yy]: Ramp,
 ): { readonly reference: ReferenceFrame; readonly corner: number } {
   const { workspace, width } = reference;
   let scratch = scratches.get(workspace);
@@ -109,12 +127,14 @@ export function shadedPiece(
   for (let y = 0; y < size; y++) {
     let from = (top + y) * width + left;
     let to = (CORNER + y) * SIDE + CORNER;
+    const v = y - half;
     for (let x = 0; x < size; x++, from++, to++) {
-      const gain = 1 + rampX * (x - half) + rampY * (y - half);
+      const u = x - half;
+      const gain = 1 + rampX * u + rampY * v + (xx / 2) * u * u + xy * u * v + (yy / 2) * v * v;
       const level = t[from];
       toT[to] = gain * level;
-      toX[to] = gain * gx[from] + rampX * level;
-      toY[to] = gain * gy[from] + rampY * level;
+      toX[to] = gain * gx[from] + (rampX + xx * u + xy * v) * level;
+      toY[to] = gain * gy[from] + (rampY + xy * u + yy * v) * level;
     }
   }
   return { reference: { ...reference, width: SIDE, height: SIDE, ...shaded }, corner: CORNER };

@@ -81,6 +81,18 @@ function carriedBy(motion: (frame: number) => Motion, intent: "alive" | "holds")
   return { ...still, scene, sheet: sheetOf(scene, still.frames) };
 }
 
+test.each(["woven", "plaster"] as const)(
+  "a shadow's wide soft edge that stays on faint %s is no crawl",
+  async (texture) => {
+    const still = crawlingCloth({ noise: 1, frames: 14, texture, contrast: 0.3, crawlPerFrame: 0 });
+    const light = (frame: number) => ({
+      shadow: { across: [0.8, 0.6], softness: 160, depth: 0.35, edge: frame < 7 ? -200 : 230 } as const,
+    });
+    const report = await checked({ ...still, scene: { ...still.scene, light } }, open);
+    expect(report.flags.filter(({ part }) => part === "jacket")).toEqual([]);
+  },
+);
+
 test("cloth under a shadow that sweeps over it, and under light that drifts and flickers, is quiet", async () => {
   const still = crawlingCloth({ ...held, flickerStops: 0.012, lightDriftStops: 0.02 });
   const { light } = still.scene;

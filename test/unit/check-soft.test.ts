@@ -89,6 +89,28 @@ test("a focus that moved in depth softens some regions and sharpens others: one 
   }
 });
 
+test("a creep that near and far go through unlike each other is one flag, of the region that lost most", () => {
+  for (let seed = 0; seed < 20; seed++) {
+    // Far: a slow loss. Middle: back and forth within noise. Near: one sharp frame as the focus passes.
+    const crept = (frame: number, region: number) =>
+      region < 4 ? 0.05 * Math.max(0, frame - 16) : region >= 8 && frame === 24 ? -0.1 : 0;
+    const { flags } = judge(shot(focused(seed, crept), []));
+    expect(flags.map(({ kind, to }) => [kind, to])).toEqual([["soft", 24]]);
+    expect(Math.abs(flags[0].from - 17)).toBeLessThanOrEqual(3);
+    expect(flags[0].message).toMatch(/^Part of the picture lost (3[5-9]|4[0-5]) ± \d+ %/);
+  }
+});
+
+test("a lens that was touched amid a slow creep is a flag of its own", () => {
+  for (let seed = 0; seed < 20; seed++) {
+    const touched = (frame: number, region: number) =>
+      (region < 2 ? 0.012 * (frame - 1) : 0) + (frame === 12 ? 0.1 : 0);
+    const flags = judge(shot(focused(seed, touched), [])).flags.map(({ kind, from, to }) => `${kind} ${from} ${to}`);
+    expect(flags).toContain("soft 12 12");
+    expect(flags).toHaveLength(2);
+  }
+});
+
 test("regions that scatter widely, as they do in a few strongly compressed frames, are not flagged", () => {
   let flagged = 0;
   for (let seed = 0; seed < 100; seed++) {

@@ -65,13 +65,22 @@ describe.each([
   });
 });
 
-test("ramps are told along both axes, from the nodes around alone, and even light has none", () => {
-  const ramp = Float64Array.from({ length: COLS * ROWS }, (_, i) => 0.003 * places[2 * i] - 0.001 * places[2 * i + 1]);
-  ramp[40] = Number.NaN;
-  for (const told of rampsOf(places, 8, ramp)) {
-    expect(told?.[0]).toBeCloseTo(0.003, 9);
-    expect(told?.[1]).toBeCloseTo(-0.001, 9);
-  }
-  expect(rampsOf(places, 8, new Float64Array(COLS * ROWS).fill(0.02)).every((told) => told === null)).toBe(true);
-  expect(rampsOf(places, 8, new Float64Array(COLS * ROWS).fill(Number.NaN)).every((told) => told === null)).toBe(true);
+test("ramps and how they bend are told from the nodes around alone, and even light has none", () => {
+  const at = (i: number): readonly [number, number] => [places[2 * i] - 80, places[2 * i + 1] - 60];
+  const bent = Float64Array.from({ length: COLS * ROWS }, (_, i) => {
+    const [x, y] = at(i);
+    return 0.003 * x - 0.001 * y + 2e-5 * x * x - 1e-5 * x * y;
+  });
+  bent[40] = Number.NaN;
+  rampsOf(places, 8, bent).forEach((told, i) => {
+    const [x, y] = at(i);
+    const truth = [0.003 + 4e-5 * x - 1e-5 * y, -0.001 - 1e-5 * x, 4e-5, -1e-5, 0];
+    truth.forEach((value, k) => expect(told?.[k]).toBeCloseTo(value, 9));
+  });
+  const flat = new Float64Array(COLS * ROWS);
+  expect(rampsOf(places, 8, flat.fill(0.02)).every((told) => told === null)).toBe(true);
+  expect(rampsOf(places, 8, flat.fill(Number.NaN)).every((told) => told === null)).toBe(true);
+  const row = Array.from({ length: 20 }, (_, i) => [20 + 8 * i, 30]).flat();
+  const along = Float64Array.from({ length: 20 }, (_, i) => 0.01 * i);
+  expect(rampsOf(row, 8, along).every((told) => told === null)).toBe(true);
 });
