@@ -42,7 +42,7 @@ class Shot:
     def base_at(self, weights):
         if weights not in self.base:
             im = io.down(io.picture(self.scene, "base", weights), self.block)[..., :3]
-            self.base[weights] = without_grain(self.scene, im, self.shot.SCALE) if self.shot.CLEAN else im
+            self.base[weights] = without_grain(self.scene, im, self.shot.SCALE)
         return self.base[weights]
 
     def window(self, rect):

@@ -12,7 +12,6 @@ from puppet_bones import _move
 
 NAME, FRAMES, LENS, SCALE, SEED = "hive_020", scene.FRAMES, scene.LENS, 1.0, 2020
 SIZE = (1280 // SMALLER, 720 // SMALLER)
-CLEAN = True                               # no grain of the renderer on what is out of focus
 QUALITY, FLICKER, TARGET_MB = 89, 0.005, 8
 COPIES = {"oda": "A", "quill": "B"}
 LAST = FRAMES[-1]

@@ -11,7 +11,6 @@ from places import PIECES, SMALLER
 
 NAME, FRAMES, LENS, SCALE, SEED = "hive_030", scene.FRAMES, scene.LENS, 1.0, 3030
 SIZE = (1280 // SMALLER, 720 // SMALLER)
-CLEAN = True                               # no grain of the renderer on what is out of focus
 QUALITY, FLICKER, TARGET_MB = 89, 0.004, 8
 COPIES = {"quill": "A"}
 LAST = FRAMES[-1]

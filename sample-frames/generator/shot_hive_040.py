@@ -10,7 +10,6 @@ from places import SMALLER
 
 NAME, FRAMES, LENS, SCALE, SEED = "hive_040", scene.FRAMES, scene.LENS, 1.5, 4040
 SIZE = (1920 // SMALLER, 1080 // SMALLER)
-CLEAN = False                              # its grain is left: without it the check tells one creep of the focus as three
 QUALITY, FLICKER, TARGET_MB = 88, 0.0025, 14
 COPIES = {"oda": "A", "quill": "B"}
 LAST = FRAMES[-1]
