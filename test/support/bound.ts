@@ -44,6 +44,8 @@ export interface Patch {
   readonly variance: Plane;
   /** True for the pixels that count. */
   readonly inside: (x: number, y: number) => boolean;
+  /** Share of the motion that a place goes, where a surface moves over what carries it; 1 by default. */
+  readonly share?: (x: number, y: number) => number;
 }
 
 /** The bound of a shift (and turn, if asked) for the pixels inside a patch. */
@@ -63,8 +65,9 @@ export function translationBound(patch: Patch, options: BoundOptions = {}): Boun
         for (let x = left; x < Math.min(width, left + tile); x++) {
           if (!patch.inside(x, y)) continue;
           const i = y * width + x;
-          const fx = patch.gradientX.data[i];
-          const fy = patch.gradientY.data[i];
+          const share = patch.share?.(x + 0.5, y + 0.5) ?? 1;
+          const fx = share * patch.gradientX.data[i];
+          const fy = share * patch.gradientY.data[i];
           const row = [fx, fy];
           if (turnAbout) row.push(fy * (x + 0.5 - turnAbout[0]) - fx * (y + 0.5 - turnAbout[1]));
           if (gainOffset) row.push(patch.value.data[i], 1);

@@ -27,6 +27,8 @@ export interface Recipe {
   readonly name: string;
   /** Names of the faults that it can hold; none: clean. */
   readonly faults: readonly string[];
+  /** True where it has to be asked for by `--kinds`: its figures are no part of a full run. */
+  readonly onRequest?: boolean;
   /** Shots for a full run and for a quick one. */
   readonly shots: number;
   readonly quick: number;

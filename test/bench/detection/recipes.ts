@@ -2,13 +2,13 @@ import { clean } from "./clean.ts";
 import { cleanCloth } from "./clean-cloth.ts";
 import { camera, light, region, repeat, soft, stray } from "./frame-wide.ts";
 import { joints } from "./joints.ts";
-import { partsRecipe } from "./parts.ts";
+import { fine, parts } from "./parts.ts";
 import type { BenchShot, Recipe } from "./recipe.ts";
 
 /** Every sort of shot. The order is in the seeds: a new one goes to the end. */
 export const recipes: readonly Recipe[] = [
   clean,
-  partsRecipe(),
+  parts,
   camera,
   light,
   region,
@@ -17,6 +17,7 @@ export const recipes: readonly Recipe[] = [
   soft,
   repeat,
   cleanCloth,
+  fine,
 ];
 
 /** Room for sorts of shots in a seed. */
