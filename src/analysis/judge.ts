@@ -9,6 +9,7 @@ import { correctionLog } from "./corrections.ts";
 import { ownCauses } from "./kinds/evidence/outside.ts";
 import { partMotions } from "./kinds/evidence/part-drift.ts";
 import type { Ring } from "./kinds/evidence/rigid.ts";
+import { blursOf, isOfBlur } from "./kinds/evidence/moved-by-blur.ts";
 import { beyondPull } from "./kinds/evidence/pulled-camera.ts";
 import { type SurfaceEvidence, surfaceEvidence } from "./kinds/evidence/surface-evidence.ts";
 import { withoutZoom } from "./kinds/evidence/without-zoom.ts";
@@ -49,10 +50,13 @@ export function judge(input: JudgeInput, surfaces: SurfaceEvidence = surfaceEvid
   const camera = cameraEvents(input, bandOf("camera-shift"));
   const { drifts, corrections } = partMotions(input, camera, stepBandOf);
   const focus = focusChanges(withoutZoom(input.frames, input.cameraMoves ?? []), bandOf("soft"));
+  const blurs = blursOf(focus);
   const evidence: Evidence = {
     input,
-    camera: beyondPull(camera, drifts, input),
-    drifts: ownCauses(drifts, input, camera, focus),
+    camera: beyondPull(camera, drifts, input).filter((move) => !isOfBlur(move, move.displacement.px, blurs, "camera")),
+    drifts: ownCauses(drifts, input, camera, focus).filter(
+      (drift) => !isOfBlur(drift.event, drift.largest.px, blurs, "part"),
+    ),
     light: [
       ...meanChanges(input.frames, stepStops("light"), input.live),
       ...shapeChanges(input.frames, stepStops("light-shape"), input.live),
@@ -91,7 +95,7 @@ export function judge(input: JudgeInput, surfaces: SurfaceEvidence = surfaceEvid
 const DRIFTS: ReadonlySet<FlagKind> = new Set(["sag", "spring-back", "knock", "pop"]);
 const SLIPS: ReadonlySet<FlagKind> = new Set(["crawl", "skin-shift", "boil"]);
 
-/** A drift is a cause of its own beside a slip where it is larger by this many of both their sigmas. */
+/** A drift is a cause of its own beside a slip where it is larger by this many of its sigmas. */
 const SURELY_LARGER = 3;
 
 /** A patch that slipped, or boils, pulls its part's rigid motion along a little: that is told as the slip alone. */
@@ -105,7 +109,7 @@ function withoutPulled(findings: readonly Finding[]): Finding[] {
           slip.part === one.part &&
           slip.from <= one.to &&
           one.from <= slip.to &&
-          (one.px ?? 0) - (slip.px ?? 0) < SURELY_LARGER * Math.hypot(one.sigma ?? 0, slip.sigma ?? 0),
+          (one.px ?? 0) - (slip.px ?? 0) < SURELY_LARGER * (one.sigma ?? 0),
       ),
   );
 }

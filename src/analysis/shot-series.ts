@@ -88,7 +88,6 @@ export function needsTemplate(segment: Segment, segments: ReadonlyMap<string, Se
 /** A held segment as it was measured, the camera taken out; its carrier is not. */
 export function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPlan): SegmentSeries {
   const { cameras, width, height } = source;
-  const templateFrames = plan.templateFrames.length;
   const all = cameraOut(
     source.measured.get(plan.id) ?? new Map(),
     [...segment.frames, ...(segment.resetTo ?? [])],
@@ -97,7 +96,7 @@ export function heldSeries(source: SeriesSource, segment: Segment, plan: HoldPla
     cameras,
     width,
     height,
-    templateFrames,
+    plan.templateFrames,
   );
   const last = segment.frames[segment.frames.length - 1];
   const rows = coveredRows(all.filter(({ frame }) => frame <= last));

@@ -38,7 +38,7 @@ export function swappedSeries(
     cameras,
     width,
     height,
-    plan.templateFrames.length,
+    plan.templateFrames,
   );
   const inflation = temporalInflation(all);
   const inflated = all.map((row) => ({ ...row, covariance: scaled(row.covariance, inflation) }));

@@ -230,7 +230,16 @@ test("a part that only went along with the camera has not moved, and keeps its r
   ]);
   const [dx, dy] = displacementBy(motion, place);
   const parts = new Map([measured(2, dx, dy, 0.002), measured(3, dx, dy, 0.002)]);
-  const [out, untold] = cameraOut(parts, framesFrom(1, 3), frameNumber(1), place, cameras, width, height, 4);
+  const [out, untold] = cameraOut(
+    parts,
+    framesFrom(1, 3),
+    frameNumber(1),
+    place,
+    cameras,
+    width,
+    height,
+    framesFrom(1, 4),
+  );
   expect(Math.hypot(out.dx, out.dy)).toBeLessThan(2e-3);
   expect(Math.abs(out.turn)).toBeLessThan(1e-5);
   expect([out.rawDx, out.rawDy]).toEqual([dx, dy]);
@@ -254,7 +263,8 @@ test("the noise of the template's own frames comes off each row's figure, the ca
       ]),
       width,
       height,
-      frames,
+      // Frame 2 is none of them.
+      [frameNumber(1), ...framesFrom(3, frames + 1)],
     );
   expect(rows(1, sharp)[0].covariance[0]).toBeCloseTo(0.5e-4, 6);
   expect(rows(4, sharp)[0].covariance[0]).toBeCloseTo(0.8e-4, 6);

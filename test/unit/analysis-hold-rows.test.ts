@@ -8,6 +8,8 @@ import { mean } from "./measure-pictures.ts";
 
 const STILL: CameraFit = { dx: 0, dy: 0, turn: 0, scale: 1, covariance: new Float64Array(16) };
 const SIGMA = 0.01;
+/** Four frames, none of them among the rows but where a test says so. */
+const TEMPLATE = [1, 101, 102, 103].map((frame) => frameNumber(frame));
 
 /** A hold at these places; the camera stands still and is known to. */
 function rowsOf(places: readonly (readonly [number, number])[], rival?: readonly [number, number]): HeldRow[] {
@@ -30,7 +32,7 @@ function rowsOf(places: readonly (readonly [number, number])[], rival?: readonly
     ]),
   );
   const cameras = new Map([frameNumber(1), ...frames].map((frame) => [frame, STILL] as const));
-  return cameraOut(measured, frames, frameNumber(1), [100, 100], cameras, 200, 200, 4);
+  return cameraOut(measured, frames, frameNumber(1), [100, 100], cameras, 200, 200, TEMPLATE);
 }
 
 test("on threads that are all alike a slow sag stays told, however far it goes", () => {
@@ -76,6 +78,30 @@ test("a hold that scatters as its pictures say keeps its sigmas on average: neit
 test("a hold that scatters twice as much as its pictures say gets most of it, one that scatters half is lowered", () => {
   expect(mean(inflations(2, 4))).toBeGreaterThan(2.4);
   expect(mean(inflations(0.5, 5))).toBeLessThan(0.65);
+});
+
+test("frames of the template are told as surely as others: what they leave over is less, since they are in it", () => {
+  // Variances of what is left against a mean of four: 5/4 of a frame's own, 3/4 of it for those that are in the mean.
+  const frames = [2, 3, 5, 6].map((frame) => frameNumber(frame));
+  const one = (frame: (typeof frames)[number], share: number): [typeof frame, PartMeasurement] => [
+    frame,
+    {
+      part: "sleeve-left",
+      anchor: frameNumber(1),
+      dx: analysisPx(0),
+      dy: analysisPx(0),
+      turn: radians(0),
+      covariance: [share * SIGMA ** 2, 0, 0, share * SIGMA ** 2, 0, 1e-8],
+      state: "ok",
+      reason: "",
+      leftOver: analysisPx(0),
+    },
+  ];
+  const measured = new Map(frames.map((frame) => one(frame, frame <= 4 ? 0.75 : 1.25)));
+  const cameras = new Map([frameNumber(1), ...frames].map((frame) => [frame, STILL] as const));
+  const template = [1, 2, 3, 4].map((frame) => frameNumber(frame));
+  const rows = cameraOut(measured, frames, frameNumber(1), [100, 100], cameras, 200, 200, template);
+  for (const { covariance } of rows) expect(covariance[0]).toBeCloseTo(SIGMA ** 2, 12);
 });
 
 test("a typical covariance is one that a row has", () => {
