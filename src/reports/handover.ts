@@ -8,6 +8,7 @@ import {
   type Verdict,
   verdictLabels,
 } from "../model/index.ts";
+import { watchedLines } from "./watched-lines.ts";
 import { fixed, framesFrom, measured, rateWords } from "./words.ts";
 
 // What an animator who takes over has to know of a shot at its last frame.
@@ -147,10 +148,7 @@ export function handover({
       verdict: verdictWords(verdictOf(flag)),
       next: nextOf(flag, verdictOf(flag)),
     })),
-    watched: (report.watched ?? []).map(
-      ({ part, px, sigma, bandPx, forecast }) =>
-        `${nameOf(part)}: ${measured(px, sigma, "px")}, ${fixed(bandPx, 2)} px allowed. ${forecast.message}`,
-    ),
+    watched: watchedLines(report),
     corrections: (report.corrections ?? []).map(({ message }) => message),
   };
 }

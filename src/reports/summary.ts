@@ -1,6 +1,7 @@
-import { type Flag, type FlagKind, flagKindLabels, type Report, type Warning, type Watched } from "../model/index.ts";
+import { type Flag, type FlagKind, flagKindLabels, type Report, type Warning } from "../model/index.ts";
 import { leftOut, type Unmeasured, unmeasuredParts } from "./coverage.ts";
 import { sizesOf } from "./flag-size.ts";
+import { watchedLines } from "./watched-lines.ts";
 import { counted, fixed, frameList, measured } from "./words.ts";
 
 /** Kinds that are told of by what they are, not by where something went. */
@@ -44,11 +45,6 @@ const unmeasuredLine = ({ name, frames, visible, reasons }: Unmeasured, every: r
   return `* ${name}: no number in ${frames.length} of ${counted(visible, "frame")} (${frameList(frames, every)})${why}`;
 };
 
-const watchedLine = (report: Report, { part, px, sigma, bandPx, forecast }: Watched): string => {
-  const name = report.parts.find(({ id }) => id === part)?.name ?? part;
-  return `* ${name}: ${measured(px, sigma, "px")}, ${fixed(bandPx, 2)} px allowed. ${forecast.message}`;
-};
-
 /** Warnings as lines, each kind cut short past MOST_OF_A_KIND. */
 const warningLines = (warnings: readonly Warning[]): string[] => {
   const codes = [...new Set(warnings.map(({ code }) => code))];
@@ -76,7 +72,7 @@ export const summary = (report: Report): string => {
     ),
     ...section(
       "Drifting, and still within the band:",
-      (report.watched ?? []).map((one) => watchedLine(report, one)),
+      watchedLines(report).map((line) => `* ${line}`),
     ),
     ...section("Frames that could not be checked:", warningLines(missing)),
     ...section(

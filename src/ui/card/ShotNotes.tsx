@@ -1,3 +1,4 @@
+import { watchedLines } from "../../reports/watched-lines.ts";
 import { session } from "../state/session.ts";
 import { useStore } from "../state/store.ts";
 
@@ -8,7 +9,7 @@ export function ShotNotes() {
   return (
     <>
       <Note title="Over the breaks" lines={(report.breaks ?? []).map(({ message }) => message)} />
-      <Note title="Still within their bands" lines={(report.watched ?? []).map(({ forecast }) => forecast.message)} />
+      <Note title="Still within their bands" lines={watchedLines(report)} />
       <Note title="Put somewhere on purpose" lines={(report.corrections ?? []).map(({ message }) => message)} />
     </>
   );
