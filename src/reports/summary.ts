@@ -2,7 +2,7 @@ import { type Flag, type FlagKind, flagKindLabels, type Report, type Warning } f
 import { leftOut, type Unmeasured, unmeasuredParts } from "./coverage.ts";
 import { sizesOf } from "./flag-size.ts";
 import { watchedLines } from "./watched-lines.ts";
-import { counted, fixed, frameList, measured } from "./words.ts";
+import { counted, frameList } from "./words.ts";
 
 /** Kinds that are told of by what they are, not by where something went. */
 const withoutDrift: ReadonlySet<FlagKind> = new Set(["soft", "light", "stray", "repeat"]);
