@@ -61,8 +61,8 @@ export const createOpener = (machine: Machine): Opener => {
       patiently(file, async () => {
         const header = await headerOf(machine, file);
         if ("problem" in header) return header;
-        const { width, height, exifTime, note } = header;
-        return { frame: file.frame, width, height, exifTime, note };
+        const { width, height, exifTime, note, lumaStep } = header;
+        return { frame: file.frame, width, height, exifTime, note, lumaStep };
       }),
     luma: (file, analysisWidth, place, colour) =>
       patiently(file, () => lumaOf(machine, file, analysisWidth, place, colour)),

@@ -58,6 +58,8 @@ export interface FrameHeader {
   readonly exifTime: string | null;
   /** What people should know though the frame can be read ("…_0004.jpg is a PNG inside"), or null. */
   readonly note: string | null;
+  /** Step that a JPEG's low frequencies were rounded to, grey levels; null: without loss; left out: not known. */
+  readonly lumaStep?: number | null;
 }
 
 /** One hold to measure: its anchor's outline (AnalysisPx) in every frame from `from` to `to`. */

@@ -55,9 +55,6 @@ import type { FrameMeasurement, GridMeasurement, LeftOverMeasurement, PartMeasur
 export const GRID_STEP = 32;
 export const PAIR_STEP = 16;
 
-/** By its name: what is a JPEG by its content all the same has its sigmas too small by 0.0003 px. */
-const LOSSLESS = /\.png$/i;
-
 export interface ColourChoice {
   /** The channel to give. */
   readonly channel: Channel;
@@ -93,6 +90,8 @@ interface Session {
   readonly cache: FrameCache;
   readonly holds: ReadonlyMap<string, HoldPlan>;
   readonly templates: Map<string, HoldTemplate>;
+  /** Steps of the files whose headers were asked. */
+  readonly steps: Map<FrameNumber, number | null | undefined>;
   reference: GridReference | null;
   /** The channel that the reference is best measured on, once it was opened. */
   readonly best: { channel: Channel };
@@ -200,6 +199,16 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     return made;
   };
 
+  /** How coarsely a frame's file was rounded; undefined where its header doesn't say. */
+  const lumaStepOf = async (s: Session, frame: FrameNumber): Promise<number | null | undefined> => {
+    if (s.steps.has(frame)) return s.steps.get(frame);
+    const file = s.plan.frames.find((one) => one.frame === frame);
+    const header = file === undefined ? null : await opener.header(file);
+    const step = header === null || "problem" in header ? undefined : header.lumaStep;
+    s.steps.set(frame, step);
+    return step;
+  };
+
   const buildTemplate = async (s: Session, hold: HoldPlan): Promise<HoldTemplate> => {
     const none = (reason: string): HoldTemplate => ({ template: null, reason, shift: NO_SHIFT });
     const anchor = await s.cache.get(hold.anchor);
@@ -236,9 +245,13 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
     // What two registered frames differ by is noise, whatever the part did in between.
     const noise =
       first.noise === null ? null : Math.min(first.noise, ...further.map(({ residual }) => residual ** 2 / 2));
-    const lossless = s.plan.frames.some(({ frame, file }) => frame === hold.anchor && LOSSLESS.test(file));
+    const lumaStep = await lumaStepOf(s, hold.anchor);
     const averaged = averagedTemplate(first.template, further);
-    return { template: { ...first, noise, lossless, template: averaged }, reason: "", shift };
+    return {
+      template: { ...first, noise, ...(lumaStep === undefined ? {} : { lumaStep }), template: averaged },
+      reason: "",
+      shift,
+    };
   };
 
   const measurePart = async (
@@ -455,6 +468,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
         cache: same ? old.cache : new FrameCache(luma, files, plan.analysisWidth, workspace, plan.curve ?? null),
         holds: new Map(plan.holds.map((hold) => [hold.id, hold] as const)),
         templates: new Map(),
+        steps: new Map(),
         reference: same ? old.reference : null,
         best,
       };

@@ -6,6 +6,7 @@ import { isTurned } from "./orient.ts";
 import type { Orientation } from "./orient.ts";
 import { MOST_MEGAPIXELS } from "./pixels.ts";
 import type { Problem } from "./pixels.ts";
+import { lowStep, lumaSteps } from "./quantisation.ts";
 import { FIRST_CHUNK, chunkAt, hasPngStart, readUint32 } from "./png-chunks.ts";
 import { otherFormat } from "./other-formats.ts";
 
@@ -24,6 +25,8 @@ export interface Header {
   readonly exifTime: string | null;
   /** A colour profile is embedded. It is not applied. */
   readonly hasProfile: boolean;
+  /** Largest step of luma's low frequencies, grey levels, as the JPEG's own table has it; null where it has none: a PNG. */
+  readonly lumaStep: number | null;
   /** What people should know though the frame can be read; a sentence that names the file, or null. */
   readonly note: string | null;
 }
@@ -46,6 +49,7 @@ interface Stored {
   readonly bits: 8 | 16;
   readonly exif: Exif;
   readonly hasProfile: boolean;
+  readonly lumaStep: number | null;
 }
 
 /**
@@ -61,7 +65,7 @@ export const readHeader = (bytes: Uint8Array, file: string): Header | HeaderProb
   }
   const stored = format === "jpeg" ? readJpeg(bytes, file) : readPng(bytes, file);
   if ("problem" in stored) return stored;
-  const { width, height, bits, exif, hasProfile } = stored;
+  const { width, height, bits, exif, hasProfile, lumaStep } = stored;
   if (width === 0 || height === 0) return refuse(`${file} is damaged: its size is ${width} x ${height} pixels`);
   if (width * height > MOST_MEGAPIXELS * 1e6)
     return refuse(`${file} is ${width} x ${height} pixels; the most is ${MOST_MEGAPIXELS} megapixels`);
@@ -74,6 +78,7 @@ export const readHeader = (bytes: Uint8Array, file: string): Header | HeaderProb
     bits,
     exifTime: exif.time,
     hasProfile,
+    lumaStep,
     note: noteOf(file, format, exif),
   };
 };
@@ -125,12 +130,14 @@ const readJpeg = (bytes: Uint8Array, file: string): Stored | HeaderProblem => {
   if (components === 4) return refuse(`${file} is a CMYK picture; frames are grey or RGB`);
   if (components !== 1 && components !== 3)
     return refuse(`${file} has ${components} colour channels; frames have 1 or 3`);
+  const steps = lumaSteps(bytes, segments);
   return {
     width: (bytes[body + 3] << 8) | bytes[body + 4],
     height: (bytes[body + 1] << 8) | bytes[body + 2],
     bits: 8,
     exif: exifOf(bytes, segments),
     hasProfile: segments.some(({ marker, body: at }) => marker === APP2 && startsWith(bytes, at, "ICC_PROFILE\0")),
+    lumaStep: steps === null ? null : lowStep(steps),
   };
 };
 
@@ -174,5 +181,6 @@ const readPng = (bytes: Uint8Array, file: string): Stored | HeaderProblem => {
     bits: depth === 16 ? 16 : 8,
     exif,
     hasProfile,
+    lumaStep: null,
   };
 };

@@ -126,8 +126,8 @@ export interface ChosenTemplate {
   readonly coarse: PartTemplate | null;
   /** Variance of one frame's noise through the template's prefilter, grey levels squared; null where it is not known. */
   readonly noise: number | null;
-  /** Its frames were never compressed with loss, as far as their files say. */
-  readonly lossless?: boolean;
+  /** Step that its frames' low frequencies were rounded to, grey levels; null: kept without loss; left out: not known. */
+  readonly lumaStep?: number | null;
   /** The sigma that the texture promises along its best direction, px: Infinity where it is all noise, null where the noise is not known. */
   readonly promised: number | null;
   /** Where its pattern looks like itself again. */

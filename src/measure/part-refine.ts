@@ -57,8 +57,8 @@ export function expectedNoise({ template: fine, noise }: ChosenTemplate, templat
 }
 
 /** What pulls all tiles alike at the noise before the prefilter, px. */
-const floorOf = ({ template, noise, lossless }: ChosenTemplate): number =>
-  phaseFloor(noise === null ? null : noise / (NOISE_LEFT.get(template.sigma) ?? 1), lossless === true);
+const floorOf = ({ template, noise, lumaStep }: ChosenTemplate): number =>
+  phaseFloor(noise === null ? null : noise / (NOISE_LEFT.get(template.sigma) ?? 1), lumaStep);
 
 /** Where a search starts or stands: px at the centroid and radians. */
 export interface Place {

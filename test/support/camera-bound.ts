@@ -10,7 +10,7 @@ import { encodeSrgb, slopeOfSrgb } from "./srgb.ts";
 // cosines of JPEG's blocks (ITU-T T.81, annex A; the transform is orthonormal, so white noise stays white): there
 // rounding to the table's steps is a loss that can be summed up exactly, coefficient by coefficient.
 
-const BLOCK = 8;
+export const BLOCK = 8;
 const PIXELS = BLOCK * BLOCK;
 /** Side of a cell, px: whole blocks. */
 const CELL = 32;
@@ -26,7 +26,7 @@ const COSINES = Array.from({ length: BLOCK }, (_, k) =>
 );
 
 /** The cosine transform of a block, row-major, in place. */
-function transform(block: Float64Array): void {
+export function blockTransform(block: Float64Array): void {
   const rows = new Float64Array(PIXELS);
   for (let y = 0; y < BLOCK; y++)
     for (let u = 0; u < BLOCK; u++)
@@ -117,8 +117,8 @@ function addBlock(
     [fx, fy, fy * u - fx * v, fx * u + fy * v, grey[k], 1].forEach((slope, p) => (slopes[p][k] = slope));
   }
   for (let k = 0; k < PIXELS; k++) grey[k] -= 128;
-  transform(grey);
-  for (const slope of slopes) transform(slope);
+  blockTransform(grey);
+  for (const slope of slopes) blockTransform(slope);
   const sigma = Math.sqrt(variance);
   for (let c = 0; c < PIXELS; c++) {
     const one = steps === null ? 1 / variance : roundedInformation(grey[c], steps[c], sigma);

@@ -84,6 +84,7 @@ async function lastStep(shot: MemoryShot, options: MemoryOptions, prove?: NonNul
         height: plane.height,
         exifTime: shot.times?.get(file.frame) ?? null,
         note: null,
+        lumaStep: null,
       });
     },
     luma: (file) => Promise.resolve(planeOf(file)),

@@ -56,6 +56,7 @@ test("a JPEG tells its size and its bits", async () => {
     bits: 8,
     exifTime: null,
     hasProfile: false,
+    lumaStep: 6,
     note: null,
   });
   expect(ok(await blank(77, 55).jpeg({ progressive: true }).toBuffer())).toMatchObject({ width: 77, height: 55 });

@@ -29,28 +29,38 @@ export interface HeldFrame {
 }
 
 export interface HoldMeasurer {
-  /** All frames but the anchor, which is the first plane. The files' names say how they were kept. */
-  measure(planes: readonly Plane[], outline: readonly Point[], format: "png" | "jpg"): Promise<HeldFrame[]>;
+  /**
+   * All frames but the anchor, which is the first plane.
+   * @param lumaStep what their files' headers say of how they were rounded: null where they were not
+   */
+  measure(planes: readonly Plane[], outline: readonly Point[], lumaStep: number | null): Promise<HeldFrame[]>;
 }
 
 const STILL: CameraFit = { dx: 0, dy: 0, turn: 0, scale: 1, covariance: new Float64Array(16) };
 
 export async function createHoldMeasurer(): Promise<HoldMeasurer> {
   const opened = new Map<string, Plane>();
+  let step: number | null = null;
   const opener: Opener = {
-    header: () => Promise.resolve({ problem: "only pictures are opened here" }),
+    header: ({ frame, file }) => {
+      const plane = opened.get(file);
+      if (plane === undefined) return Promise.resolve({ problem: `no ${file}` });
+      const { width, height } = plane;
+      return Promise.resolve({ frame, width, height, exifTime: null, note: null, lumaStep: step });
+    },
     luma: ({ file }) => Promise.resolve(opened.get(file) ?? { problem: `no ${file}` }),
   };
   const measurer: MeasureWorker = createMeasurer(opener, await openWorkspace());
   let revision = 0;
   return {
-    async measure(planes, outline, format) {
+    async measure(planes, outline, lumaStep) {
       revision++;
+      step = lumaStep;
       const { width, height } = planes[0];
       const frames = planes.map((_, i) => frameNumber(i + 1));
       opened.clear();
       const files = planes.map((plane, i) => {
-        const file = `hold-${revision}-${i + 1}.${format}`;
+        const file = `hold-${revision}-${i + 1}`;
         opened.set(file, plane);
         return { frame: frames[i], file, modified: null, source: null };
       });

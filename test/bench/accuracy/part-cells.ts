@@ -8,6 +8,8 @@ import { heldPart } from "../../support/shots.ts";
 import type { Point } from "../../support/similarity.ts";
 import type { TextureName } from "../../support/texture.ts";
 import { centroidOf, displacementOf } from "../../support/truth.ts";
+import { type JpegSteps, jpegSteps } from "../../support/jpeg-steps.ts";
+import { partJpegBound } from "../../support/part-jpeg-bound.ts";
 import { jpegRoundTrip } from "../../support/write.ts";
 import type { HeldFrame, HoldMeasurer } from "./hold.ts";
 import type { Rival } from "./opencv.ts";
@@ -29,6 +31,10 @@ const ROOM = 44;
 /** A direction whose bound is larger can't be told, px. */
 const TOLD = 0.15;
 const JPEG_QUALITY = 92;
+/** Up to which size the bound with JPEG is worked out, px: on larger parts it takes long, and no line of the reach asks for it. */
+const JPEG_BOUND_SIZE = 200;
+/** Where the six lowest frequencies stand in a table of steps, row by row. */
+const LOW = [0, 1, 8, 16, 9, 2];
 /** The core's tiles have about this side, px. */
 const TILE = 20;
 /** Pixels nearer to the outline don't count for the bound, px. */
@@ -48,6 +54,8 @@ export interface PartCell {
   readonly jpeg: boolean;
   /** Cramer-Rao bound along one axis, px: root mean square over the axes that can be told. */
   readonly bound: number;
+  /** The same with what rounding to the files' steps takes away; null without JPEG and where it was not worked out. */
+  readonly jpegBound: number | null;
   /** 2, or 1 for a texture that shows in one direction only. */
   readonly axes: number;
   readonly figures: Figures;
@@ -155,6 +163,10 @@ const areaOf = (outline: readonly Point[]): number =>
 
 /** What of a piece's picture the core measures on, cut out, with tiles as the core lays them. */
 interface Cut {
+  /** The whole frame, and where the cut lies in it. */
+  readonly whole: Patch;
+  readonly left: number;
+  readonly top: number;
   readonly patch: Patch;
   readonly tile: number;
   readonly centroid: Point;
@@ -178,6 +190,9 @@ function cutOf({ scene, outline }: Piece, edge: number): Cut {
   });
   const [x, y] = centroidOf(outline);
   return {
+    whole: { ...whole, inside },
+    left,
+    top,
     patch: {
       value: cut(whole.value),
       gradientX: cut(whole.gradientX),
@@ -197,6 +212,16 @@ function boundOf({ patch, tile, centroid }: Cut, noise: number): Bound {
   );
   const noisy = { ...patch, variance: { ...patch.variance, data } };
   return translationBound(noisy, { gainOffset: true, tile, turnAbout: centroid });
+}
+
+/** The bound from JPEG files along the axes that count, root mean square over pieces. */
+function jpegBoundOf(cuts: readonly Cut[], axes: Axes, noise: number, steps: JpegSteps): number {
+  const variances = cuts.flatMap(({ whole, left, top, tile, centroid: [x, y] }, i) => {
+    const options = { noise: noiseOf(noise), steps, tile, left, top, turnAbout: [x + left, y + top] } as const;
+    const { xx, xy, yy } = partJpegBound(whole, options);
+    return axes.directions[i].map(([a, b]) => a * a * xx + 2 * a * b * xy + b * b * yy);
+  });
+  return Math.sqrt(variances.reduce((sum, variance) => sum + variance, 0) / variances.length);
 }
 
 function exposed(piece: Piece, noise: number, seed: number): RenderedFrame[] {
@@ -267,6 +292,8 @@ export async function partCells(options: PartCellsOptions): Promise<PartCell[]> 
   const surfaces = drawn.map(([still]) => cutOf(still, EDGE));
   const isSmall = areaOf(drawn[0][0].outline) < SMALL_AREA;
   const cuts = isSmall ? drawn.map(([still]) => cutOf(still, SMALL_EDGE)) : surfaces;
+  const steps = await jpegSteps(JPEG_QUALITY);
+  const lowStep = Math.max(...LOW.map((place) => steps[place]));
   const cells: PartCell[] = [];
   for (const noise of noises) {
     const boundsOf = (all: readonly Cut[]): Bound[] => all.map((cut) => boundOf(cut, noise));
@@ -284,7 +311,7 @@ export async function partCells(options: PartCellsOptions): Promise<PartCell[]> 
           for (const jpeg of jpegs) {
             const frames = jpeg ? await Promise.all(plain.map((frame) => jpegRoundTrip(frame, JPEG_QUALITY))) : plain;
             const into = gathered.get(jpeg)!;
-            const rows = await measurer.measure(frames.map(lumaPlane), piece.outline, jpeg ? "jpg" : "png");
+            const rows = await measurer.measure(frames.map(lumaPlane), piece.outline, jpeg ? lowStep : null);
             const samples = samplesOf(rows, piece, directions, hold);
             into.samples.push(...samples);
             if (repeat > 0 || rival?.asks(noise, jpeg) !== true || rival.by.spent()) continue;
@@ -304,6 +331,7 @@ export async function partCells(options: PartCellsOptions): Promise<PartCell[]> 
         noise,
         jpeg,
         bound: axes.bound,
+        jpegBound: jpeg && size <= JPEG_BOUND_SIZE ? jpegBoundOf(cuts, axes, noise, steps) : null,
         axes: axes.directions[0].length,
         figures: figuresOf(samples),
         rivals: ecc.length === 0 ? null : { ours: rivalry(ours).rmse, ecc: rivalry(ecc), points: rivalry(points) },

@@ -59,7 +59,15 @@ export function reachLines(
       lines.push(
         atMost("200 px: RMSE at most 2.5 x bound + 0.0015 px", name, figures.rmse, FACTOR_OF_BOUND * bound + FLOOR_PX),
       );
-    if (counts && size === 80) lines.push(atMost("80 px: RMSE at most 0.03 px", name, figures.rmse, SMALL_PART_PX));
+    if (counts && size === 80) {
+      const line = atMost("80 px: RMSE at most 0.03 px", name, figures.rmse, SMALL_PART_PX);
+      const least = cell.jpegBound ?? bound;
+      const beyond = !line.reached && least > SMALL_PART_PX;
+      lines.push({
+        ...line,
+        impossible: beyond ? `can't be reached by anybody: bound ${least.toFixed(3)} px, JPEG's rounding in it` : null,
+      });
+    }
     // Two standard errors of the amplitude are no evidence that it is there.
     if (counts && size === 200)
       lines.push(
