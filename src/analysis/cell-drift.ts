@@ -1,3 +1,5 @@
+import { isAcross } from "../measure/grid-across.ts";
+import { axesOf } from "../measure/one-way.ts";
 import { similarityAt } from "../measure/similarity.ts";
 import { median } from "../measure/statistics/robust.ts";
 import type { CameraFit } from "./camera.ts";
@@ -68,7 +70,8 @@ function inflationOf({ x, y, variance }: Series): number {
 }
 
 /** The frame's own light: what most cells agree on, stops. */
-const lightOf = (grid: GridMeasurement): number => median(grid.gainStops.filter((value) => Number.isFinite(value)));
+const lightOf = (grid: GridMeasurement): number =>
+  median(grid.gainStops.filter((value, i) => grid.valid[i] === 1 && Number.isFinite(value)));
 
 /** A cell's series about its own middle; null where it was measured too seldom. */
 function seriesOf(
@@ -88,13 +91,25 @@ function seriesOf(
   const usual = median(light.filter((value) => Number.isFinite(value)));
   let n = 0;
   frames.forEach(({ grid, camera }, i) => {
-    if (grid.valid[cell] !== 1 || camera === null) return;
+    const across = isAcross(grid.valid[cell]);
+    if ((grid.valid[cell] !== 1 && !across) || camera === null) return;
     const change = Number.isFinite(light[i]) ? Math.abs(light[i] - usual) : 0;
     if (change > DISTURBED) return;
     const [cx, cy] = similarityAt(camera, width / 2, height / 2, px, py);
-    x[i] = grid.dx[cell] - cx;
-    y[i] = grid.dy[cell] - cy;
-    variance[i] = Math.max(grid.varX[cell], grid.varY[cell]) + (PER_STOP * change) ** 2;
+    const [dx, dy] = [grid.dx[cell] - cx, grid.dy[cell] - cy];
+    if (across) {
+      // Across its lines it tells what any cell does, along them nothing: there it is taken to stay.
+      const { smaller, axis } = axesOf([grid.varX[cell], grid.covXY[cell], grid.varY[cell]]);
+      const told = dx * axis[0] + dy * axis[1];
+      x[i] = told * axis[0];
+      y[i] = told * axis[1];
+      variance[i] = smaller;
+    } else {
+      x[i] = dx;
+      y[i] = dy;
+      variance[i] = Math.max(grid.varX[cell], grid.varY[cell]);
+    }
+    variance[i] += (PER_STOP * change) ** 2;
     n++;
   });
   if (n < Math.max(LEAST_FRAMES, LEAST_SHARE * length)) return null;

@@ -1,15 +1,24 @@
 import { CELL_CORRELATION, CELL_RANGE, CELL_SIGMA_LIMIT } from "./cell-limits.ts";
 import type { GridReference, GridResult } from "./grid-cells.ts";
+import { gainStops } from "./light-gain.ts";
 import { axesOf } from "./one-way.ts";
 import type { PreparedFrame } from "./prepared.ts";
 import { fitSimilarity, similarityAt } from "./similarity.ts";
-import type { SubsetSolver } from "./subset.ts";
+import { SUBSET_SIZE, type SubsetSolver } from "./subset.ts";
 
 // A set of planks, fur or a curtain shows lines and little else. Its cells are no measurement of both directions, but
 // across their lines they tell as much as any other, and for the camera that counts.
 
 /** `valid` of a cell of lines: its covariance says which direction it tells, and next to nothing along the other. */
 export const ACROSS = 3;
+/**
+ * The same in a picture that is not one of lines: a single thing of fur or stripes before another set. It says what that
+ * thing does; for the camera there are others.
+ */
+export const ACROSS_ALONE = 4;
+
+/** Whether a cell was told across its lines alone. */
+export const isAcross = (valid: number): boolean => valid === ACROSS || valid === ACROSS_ALONE;
 
 /** Cells found in both directions that it takes to say where those of lines are to be sought along them. */
 const LEAST_FOUND = 8;
@@ -32,8 +41,8 @@ function isOfLines(reference: GridReference): boolean {
 }
 
 /**
- * Cells of lines that were not found in both directions, found across their lines: `valid` is `ACROSS` then. Along them
- * they are sought where the others say that the picture went.
+ * Cells of lines that were not found in both directions, found across their lines: `valid` is `ACROSS` or `ACROSS_ALONE`
+ * then. Along them they are sought where the others say that the picture went.
  */
 export function measureAcross(
   reference: GridReference,
@@ -41,13 +50,14 @@ export function measureAcross(
   solver: SubsetSolver,
   result: GridResult,
 ): void {
-  if (!isOfLines(reference)) return;
+  const found = isOfLines(reference) ? ACROSS : ACROSS_ALONE;
   const { cols, originX, originY, step } = reference.layout;
   const [centreX, centreY] = [current.width / 2, current.height / 2];
   const placeOf = (i: number): [number, number] => [originX + (i % cols) * step, originY + Math.floor(i / cols) * step];
-  const found = [...result.valid.keys()].filter((i) => result.valid[i] === 1);
-  const places = found.map(placeOf);
-  const pick = (values: Float32Array): number[] => found.map((i) => values[i]);
+  const both = [...result.valid.keys()].filter((i) => result.valid[i] === 1);
+  if (both.length === result.valid.length) return;
+  const places = both.map(placeOf);
+  const pick = (values: Float32Array): number[] => both.map((i) => values[i]);
   const fit = fitSimilarity(
     places.map(([x]) => x),
     places.map(([, y]) => y),
@@ -80,6 +90,8 @@ export function measureAcross(
     result.varX[i] = varX;
     result.varY[i] = varY;
     result.covXY[i] = covXY;
-    result.valid[i] = ACROSS;
+    const { left, top } = reference.corner(i);
+    result.gainStops[i] = gainStops(reference.frame.linear, current.linear, left, top, SUBSET_SIZE, dx, dy);
+    result.valid[i] = found;
   }
 }

@@ -37,6 +37,6 @@ export interface GridResult {
   /** Loss of sharpness and its variance: BlurChange. Of the background grid alone. */
   readonly blurLoss: Float32Array;
   readonly blurVariance: Float32Array;
-  /** 1: found. 2: of a pair, stands still by its pixels. `ACROSS`: told across its lines alone; of the background grid alone. */
+  /** 1: found. 2: of a pair, stands still by its pixels. `ACROSS`, `ACROSS_ALONE`: told across its lines alone; of the background grid alone. */
   readonly valid: Uint8Array;
 }
