@@ -19,6 +19,12 @@ export interface NodeContrast {
 const ROUNDS = 6;
 /** No node outvotes its whole surrounding: where all are sure, each speaks for itself. */
 const MOST_SURE = 3;
+/**
+ * On a faint texture noise decides between neighbours: places beside those that went along go with them, as far as this,
+ * unless their surroundings are against it by more than this. Chosen by noise alone the others would look surer than they are.
+ */
+const GOES_WITH = 2;
+const CLEARLY_STILL = -3;
 /** Nodes whose whole surrounding went along that it takes to tell a turn. */
 const TELL_A_TURN = 25;
 const LEAST_INSIDE = 4;
@@ -122,6 +128,26 @@ function components(inside: Uint8Array, { cols, rows }: CellLayout): number[][] 
   return out;
 }
 
+/** With the places beside a set that may have gone along as well; without votes there are none. */
+function grown(nodes: readonly number[], around: Float64Array, { cols, rows }: CellLayout): number[] {
+  const all = new Set(nodes);
+  let rim = [...nodes];
+  for (let step = 0; step < GOES_WITH; step++) {
+    const next: number[] = [];
+    for (const node of rim) {
+      const c = node % cols;
+      for (const other of [c > 0 ? node - 1 : -1, c + 1 < cols ? node + 1 : -1, node - cols, node + cols]) {
+        if (other < 0 || other >= rows * cols || all.has(other)) continue;
+        if (around[other] === 0 || around[other] < CLEARLY_STILL) continue;
+        all.add(other);
+        next.push(other);
+      }
+    }
+    rim = next;
+  }
+  return [...all];
+}
+
 /** With the places that a set encloses. */
 function filled(nodes: readonly number[], { cols }: CellLayout): number[] {
   const columns = nodes.map((node) => node % cols);
@@ -170,7 +196,7 @@ export function movedRegion(
     }));
     const best = groups.filter(({ isHinted }) => isHinted).sort((a, b) => b.evidence - a.evidence)[0];
     if (best === undefined || best.evidence <= 0) return null;
-    const nodes = filled(best.nodes, layout);
+    const nodes = filled(grown(best.nodes, around, layout), layout);
     region = { nodes, evidence: best.evidence };
     const all = new Set(nodes);
     const { cols } = layout;
