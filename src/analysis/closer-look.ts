@@ -3,10 +3,11 @@ import { NARROW_SIZE, NODE_STEP, NODE_VALUES } from "../measure/left-over.ts";
 import { insidePolygon } from "../measure/mask.ts";
 import type { FrameNumber } from "../units/index.ts";
 import type { CameraFit } from "./camera.ts";
+import type { CellDrift } from "./cell-drift.ts";
 import type { LeftOverPlan } from "./contract.ts";
 import { type CellLayout, type FoundPiece, border } from "./found-parts.ts";
 import type { GridMeasurement, LeftOverMeasurement } from "./measurement.ts";
-import { movedRegion, type NodeContrast } from "./moved-region.ts";
+import { type MovedRegion, movedRegion, type NodeContrast } from "./moved-region.ts";
 
 // Cells of 32 px say that something drifted, and no more than roughly where: most of them show the thing and what stands
 // still behind it, and one of lines says nothing at all. A part that is measured with still ground inside its outline is
@@ -20,6 +21,10 @@ const AROUND = 64;
 const MOST_NODES = 8000;
 /** Fewer nodes are a place, not a thing: 24 px by 32. */
 const LEAST_NODES = 12;
+/** Things that one hint may be, how far around one that was found another is looked for, in nodes, and how many of the next one have all eight neighbours. */
+const MOST_THINGS = 3;
+const RIM = 2;
+const LEAST_DEEP = 9;
 /** Frames before and after that a single one is told against. */
 const BESIDE = 4;
 /** A piece that is another one's by more than this share is the same. */
@@ -123,8 +128,7 @@ const placeOf = (node: number, { cols, originX, originY, step }: CellLayout): [n
 ];
 
 /** What each frame counts for in the contrast that a hint is about; null where it has too few on a side. */
-function weightsOf({ drift }: FoundPiece, known: readonly boolean[]): Float64Array | null {
-  const { kind, at } = drift;
+function weightsOf({ kind, at }: CellDrift, known: readonly boolean[]): Float64Array | null {
   const out = new Float64Array(known.length);
   const isFor = (i: number): boolean => (kind === "pop" ? i === at : i >= at);
   const isAgainst = (i: number): boolean => (kind === "pop" ? i !== at && Math.abs(i - at) <= BESIDE : i < at);
@@ -139,7 +143,7 @@ function weightsOf({ drift }: FoundPiece, known: readonly boolean[]): Float64Arr
 /** How far each node went by what the hint says of when; null where it was not found often enough. */
 function contrastsOf(
   look: CloserLook,
-  hint: FoundPiece,
+  drift: CellDrift,
   rows: ReadonlyMap<FrameNumber, LeftOverMeasurement>,
 ): (NodeContrast | null)[] {
   const values = look.frames.map(({ frame }) => rows.get(frame)?.values[0] ?? null);
@@ -148,7 +152,7 @@ function contrastsOf(
     const first = k * NODE_VALUES;
     // The reference against itself is where it is.
     const known = values.map((one, i) => i === 0 || (one !== null && Number.isFinite(one[first])));
-    const weights = weightsOf(hint, known);
+    const weights = weightsOf(drift, known);
     if (weights === null) return;
     let [dx, dy, xx, xy, yy] = [0, 0, 0, 0, 0];
     values.forEach((one, i) => {
@@ -168,6 +172,50 @@ function contrastsOf(
   return out;
 }
 
+function nodeAt(x: number, y: number, { cols, rows, originX, originY, step }: CellLayout): number {
+  const c = Math.max(0, Math.min(cols - 1, Math.round((x - originX) / step)));
+  const r = Math.max(0, Math.min(rows - 1, Math.round((y - originY) / step)));
+  return r * cols + c;
+}
+
+/** Places within so many rows and columns of these. */
+function nodesNear(nodes: readonly number[], reach: number, { cols, rows }: CellLayout): Set<number> {
+  const out = new Set<number>();
+  for (const node of nodes) {
+    const [c, r] = [node % cols, Math.floor(node / cols)];
+    for (let v = Math.max(0, r - reach); v <= Math.min(rows - 1, r + reach); v++)
+      for (let u = Math.max(0, c - reach); u <= Math.min(cols - 1, c + reach); u++) out.add(v * cols + u);
+  }
+  return out;
+}
+
+/** What went along, one thing after the other: neighbours that went at the same time may be one hint. */
+function regionsOf(
+  look: CloserLook,
+  hint: FoundPiece,
+  rows: ReadonlyMap<FrameNumber, LeftOverMeasurement>,
+): MovedRegion[] {
+  const { layout } = look;
+  const out: MovedRegion[] = [];
+  let taken = new Set<number>();
+  while (out.length < MOST_THINGS) {
+    const drift = hint.drifts.find(({ x, y }) => !taken.has(nodeAt(x, y, layout)));
+    if (drift === undefined) break;
+    const contrasts = contrastsOf(look, drift, rows).map((node, i) => (taken.has(i) ? null : node));
+    const region = movedRegion(contrasts, layout, hint.outline, [drift.dx, drift.dy]);
+    if (region === null || region.nodes.length < LEAST_NODES) break;
+    // The rim of a thing went a share of its way: that is no thing of its own.
+    if (out.length > 0 && region.deep < LEAST_DEEP) break;
+    out.push(region);
+    taken = nodesNear(
+      out.flatMap(({ nodes }) => nodes),
+      RIM,
+      layout,
+    );
+  }
+  return out;
+}
+
 /**
  * The pieces that were hinted at, each with an outline around what went along, largest evidence first. A hint of which the
  * nodes say nothing stays as it is.
@@ -178,22 +226,21 @@ export function lookedAt(
   hints: readonly FoundPiece[],
 ): FoundPiece[] {
   const { layout } = look;
-  const seen = hints.map((hint) => {
-    if (!look.hints.includes(hint)) return { hint, region: null };
-    const region = movedRegion(contrastsOf(look, hint, rows), layout, hint.outline, [hint.drift.dx, hint.drift.dy]);
-    return { hint, region: region !== null && region.nodes.length >= LEAST_NODES ? region : null };
-  });
+  const seen = hints.map((hint) => ({
+    hint,
+    regions: look.hints.includes(hint) ? regionsOf(look, hint, rows) : [],
+  }));
   const taken = new Set<number>();
   const pieces: FoundPiece[] = [];
-  const clear = seen.flatMap(({ hint, region }) => (region === null ? [] : [{ hint, region }]));
+  const clear = seen.flatMap(({ hint, regions }) => regions.map((region) => ({ hint, region })));
   for (const { hint, region } of clear.toSorted((a, b) => b.region.evidence - a.region.evidence)) {
     const free = region.nodes.filter((node) => !taken.has(node));
     if (free.length < LEAST_NODES || free.length <= SAME_PIECE * region.nodes.length) continue;
     for (const node of free) taken.add(node);
     pieces.push({ ...hint, outline: border(new Set(free), layout) });
   }
-  for (const { hint, region } of seen) {
-    if (region !== null) continue;
+  for (const { hint, regions } of seen) {
+    if (regions.length > 0) continue;
     const own = nodesInside(hint, layout);
     if (own.filter((node) => taken.has(node)).length <= SAME_PIECE * own.length) pieces.push(hint);
   }

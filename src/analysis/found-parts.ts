@@ -23,8 +23,8 @@ const LEAST_CELLS = 2;
 export interface FoundPiece {
   readonly outline: Polygon;
   readonly cells: readonly number[];
-  /** What its most telling cell did. */
-  readonly drift: CellDrift;
+  /** What its cells did, each with its centre, the most telling first. */
+  readonly drifts: readonly (CellDrift & { readonly x: number; readonly y: number })[];
 }
 
 /** Places in rows and columns, px of the analysed frame: the centre of the first, and their distance. */
@@ -189,7 +189,12 @@ export function foundPieces(
     .map((cells) => ({
       outline: border(new Set(cells), history),
       cells,
-      drift: cells.map((cell) => drifts[cell]).reduce((a, b) => (b === null || (a !== null && a.z >= b.z) ? a : b))!,
+      drifts: cells
+        .flatMap((cell) => {
+          const [x, y] = history.centre(cell);
+          return drifts[cell] === null ? [] : [{ ...drifts[cell], x, y }];
+        })
+        .sort((a, b) => b.z - a.z),
     }));
 }
 

@@ -28,6 +28,10 @@ const CLEARLY_STILL = -3;
 /** Nodes whose whole surrounding went along that it takes to tell a turn. */
 const TELL_A_TURN = 25;
 const LEAST_INSIDE = 4;
+/** Share of that way that is begun with: noise made the most telling cell go too far, and only what goes half as far joins. */
+const START = 0.4;
+/** Of the way that its most telling cell went, along it: what goes less is something else, or noise. */
+const LEAST_OF_WAY = 0.25;
 
 /** A motion of one piece: shift at a place, px, and turn, radians. */
 interface Motion {
@@ -43,6 +47,8 @@ export interface MovedRegion {
   readonly nodes: readonly number[];
   /** How much likelier it is that they went along than that they stood still, in natural logarithms. */
   readonly evidence: number;
+  /** Nodes whose whole surrounding went along as well. */
+  readonly deep: number;
 }
 
 function motionOf(nodes: readonly NodeContrast[], before: Motion | null, canTurn: boolean): Motion | null {
@@ -168,7 +174,7 @@ function filled(nodes: readonly number[], { cols }: CellLayout): number[] {
  * The nodes that went along with what a hint says.
  * @param contrasts one a place of the lattice; null where there is none
  * @param hint outline of the cells that gave it away
- * @param way roughly how they went, px
+ * @param way how its most telling cell went, px
  * @returns null where nothing did
  */
 export function movedRegion(
@@ -177,12 +183,11 @@ export function movedRegion(
   hint: Polygon,
   way: readonly [number, number],
 ): MovedRegion | null {
-  const known = contrasts.flatMap((node) => (node !== null && insidePolygon(hint, node.x, node.y) ? [node] : []));
-  if (known.length < LEAST_INSIDE) return null;
-  let motion = motionOf(known, null, false);
+  // Not by the mean of all that was hinted at: sharp still ground would outweigh a faint thing before it.
+  let motion: Motion | null = { x: 0, y: 0, dx: START * way[0], dy: START * way[1], turn: 0 };
   let region: MovedRegion | null = null;
   for (let round = 0; round < ROUNDS && motion !== null; round++) {
-    if (motion.dx * way[0] + motion.dy * way[1] <= 0) return null;
+    if (motion.dx * way[0] + motion.dy * way[1] < LEAST_OF_WAY * (way[0] ** 2 + way[1] ** 2)) return null;
     const votes = Float64Array.from(contrasts, (node) => (node === null ? 0 : voteOf(node, motion!)));
     const bounded = votes.map((vote) => Math.max(-MOST_SURE, Math.min(MOST_SURE, vote)));
     const around = surroundings(bounded, layout);
@@ -197,13 +202,13 @@ export function movedRegion(
     const best = groups.filter(({ isHinted }) => isHinted).sort((a, b) => b.evidence - a.evidence)[0];
     if (best === undefined || best.evidence <= 0) return null;
     const nodes = filled(grown(best.nodes, around, layout), layout);
-    region = { nodes, evidence: best.evidence };
     const all = new Set(nodes);
     const { cols } = layout;
     const isDeep = (node: number): boolean =>
       [-1, 0, 1].every((dy) => [-1, 0, 1].every((dx) => all.has(node + dy * cols + dx)));
     const pick = (which: readonly number[]): NodeContrast[] => which.flatMap((node) => contrasts[node] ?? []);
     const deep = pick(nodes.filter(isDeep));
+    region = { nodes, evidence: best.evidence, deep: deep.length };
     const used = deep.length >= LEAST_INSIDE ? deep : pick(nodes);
     if (used.length < LEAST_INSIDE) return null;
     motion = motionOf(used, motion, deep.length >= TELL_A_TURN);
