@@ -139,7 +139,7 @@ class Session {
     if (!this.open.delete(taskId)) return { ok: false, code: "internal", detail: `no task ${taskId} is open` };
     for (const outcome of outcomes) this.absorb(outcome);
     this.done += outcomes.length;
-    if (this.open.size > 0) return this.step([], this.isReportDue() ? this.report() : null);
+    if (this.open.size > 0) return this.step([], this.isReportDue() ? this.report(true) : null);
     switch (this.phase) {
       case "inspect":
         return this.afterInspection();
@@ -466,8 +466,6 @@ class Session {
   private afterMeasurement(): Answer<Step> {
     const setup = this.setup!;
     const tracker = this.tracker!;
-    // What a report on the way knew must not decide what is looked for.
-    tracker.leaveOut([]);
     if (!setup.hasSheet || setup.sheet.parts.length === 0) {
       const look = this.lookCloser(tracker);
       if (look !== null) return look;
@@ -629,7 +627,7 @@ class Session {
     };
   }
 
-  private report(): Report {
+  private report(onTheWay = false): Report {
     const setup = this.setup!;
     const tracker = this.tracker!;
     const parts = this.watched();
@@ -638,11 +636,13 @@ class Session {
     const outside = new Set(this.outside.map(({ part }) => part.id));
     const surfaces = surfaceEvidence({ leftOvers });
     const watched = parts.map((one) => one.part);
-    // Twice: what moved by the camera as it is first told pulled it, and is left out of it then.
-    tracker.leaveOut([]);
-    const first = shotSeries(this.seriesSource(parts), segments);
-    const asFirstTold = judgeInput(this.job, setup, tracker.settledFrames(), watched, first, leftOvers, outside);
-    tracker.leaveOut(this.analysed(outlinesThatMoved(asFirstTold, surfaces)));
+    if (!onTheWay) {
+      // Twice: what moved by the camera as it is first told pulled it, and is left out of it then. Once only, at the end: a
+      // long shot's camera takes its time, and what is told on the way must not decide what is looked for later.
+      const first = shotSeries(this.seriesSource(parts), segments);
+      const asFirstTold = judgeInput(this.job, setup, tracker.settledFrames(), watched, first, leftOvers, outside);
+      tracker.leaveOut(this.analysed(outlinesThatMoved(asFirstTold, surfaces)));
+    }
     const frames = tracker.settledFrames();
     const series = shotSeries(this.seriesSource(parts), segments);
     const retaken = tracker.referencesTaken();
