@@ -12,6 +12,8 @@ import type { Workspace } from "./workspace.ts";
 export interface Correlation {
   readonly plain: Symmetric3;
   readonly blurred: Symmetric3;
+  /** How alike the gradient along x, and along y, is one pixel farther that way: the mean cosine of what the texture's phase turns by. */
+  readonly pixelOn: readonly [number, number];
 }
 
 /** The pixels of a part: places in index coordinates and from the centroid, gradient, all in px. */
@@ -52,10 +54,25 @@ export function correlationOf(pixels: Pixels, sigma: number, workspace: Workspac
     turned[at] = (u[i] * gy[i] - v[i] * gx[i]) / radius;
   }
   const plain = energies(planes.map(({ data }) => data));
+  const pixelOn = [alikeness(alongX, 1), alikeness(alongY, w)] as const;
   for (const plane of planes) gaussianBlur(plane, sigma, plane, scratch);
   const blurred = energies(planes.map(({ data }) => data));
   for (const plane of [...planes, scratch]) workspace.release(plane);
-  return { plain, blurred };
+  return { plain, blurred, pixelOn };
+}
+
+/** Correlation of a plane with itself so many values on, where both hold something; 1 of an empty one. */
+function alikeness(plane: Float32Array, on: number): number {
+  let product = 0;
+  let squares = 0;
+  for (let i = 0; i + on < plane.length; i++) {
+    const a = plane[i];
+    const b = plane[i + on];
+    if (a === 0 || b === 0) continue;
+    product += a * b;
+    squares += (a * a + b * b) / 2;
+  }
+  return squares > 0 ? product / squares : 1;
 }
 
 function energies([a, b, c]: readonly Float32Array[]): Symmetric3 {

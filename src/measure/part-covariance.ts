@@ -69,18 +69,18 @@ export function scoreVariance(
 /**
  * Covariance of (dx, dy, turn): px, px, radians.
  * @param score its variance along each principal direction, from scoreVariance
- * @param floor what pulls all tiles alike, px
+ * @param floor what pulls all tiles alike in x and in y, px
  * @param unsettled last step of a search that did not come to rest, px
  */
 export function partCovariance(
   template: PartTemplate,
   information: Information,
   score: readonly number[],
-  floor: number,
+  floor: readonly [number, number],
   unsettled: number,
 ): [number, number, number, number, number, number] {
   const { radius } = template;
   const c = sandwichOf(information, score);
-  const more = floor * floor + unsettled * unsettled;
-  return [c[0] + more, c[1], c[2] / radius, c[3] + more, c[4] / radius, (c[5] + more) / (radius * radius)];
+  const [x, y] = floor.map((own) => own * own + unsettled * unsettled);
+  return [c[0] + x, c[1], c[2] / radius, c[3] + y, c[4] / radius, (c[5] + (x + y) / 2) / (radius * radius)];
 }

@@ -56,9 +56,12 @@ export function expectedNoise({ template: fine, noise }: ChosenTemplate, templat
   return noise * left * (1 + 1 / template.frames);
 }
 
-/** What pulls all tiles alike at the noise before the prefilter, px. */
-const floorOf = ({ template, noise, lumaStep }: ChosenTemplate): number =>
-  phaseFloor(noise === null ? null : noise / (NOISE_LEFT.get(template.sigma) ?? 1), lumaStep);
+/** What pulls all tiles alike, in x and in y, at the noise before the prefilter, px. */
+function floorOf({ template, noise, lumaStep }: ChosenTemplate): [number, number] {
+  const before = noise === null ? null : noise / (NOISE_LEFT.get(template.sigma) ?? 1);
+  const [x, y] = template.correlation.pixelOn;
+  return [phaseFloor(x, before, lumaStep), phaseFloor(y, before, lumaStep)];
+}
 
 /** Where a search starts or stands: px at the centroid and radians. */
 export interface Place {
@@ -340,7 +343,12 @@ export class PartRefiner {
     template: PartTemplate,
     place: Place,
     information: Information,
-    { scale, trusted, floor, unsettled }: { scale: number; trusted: number; floor: number; unsettled: number },
+    {
+      scale,
+      trusted,
+      floor,
+      unsettled,
+    }: { scale: number; trusted: number; floor: readonly [number, number]; unsettled: number },
   ): PartMotion {
     const { count, tile, tiles } = template;
     const { h, g, trust, gain, offset, scratch } = this;
