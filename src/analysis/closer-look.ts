@@ -1,6 +1,7 @@
 import { carryOf, STAY } from "../measure/carry.ts";
-import { NARROW_SIZE, NODE_STEP, NODE_VALUES } from "../measure/left-over.ts";
+import { NARROW_SIZE, NODE_STEP } from "../measure/left-over.ts";
 import { insidePolygon } from "../measure/mask.ts";
+import { NODE_VALUES } from "../measure/node-samples.ts";
 import type { FrameNumber } from "../units/index.ts";
 import type { CameraFit } from "./camera.ts";
 import type { CellDrift } from "./cell-drift.ts";
@@ -104,6 +105,7 @@ export function closerLook(
     id: "closer-look",
     part: "",
     anchor: reference,
+    held: true,
     nodes: [{ size: NARROW_SIZE, places: nodes.flatMap((node) => placeOf(node, layout)) }],
     steps: frames.slice(1).flatMap(({ frame, camera }) =>
       camera === null

@@ -113,6 +113,8 @@ export interface LeftOverPlan {
   readonly id: string;
   readonly part: string;
   readonly anchor: FrameNumber;
+  /** Measured against the anchor; else from frame to frame. */
+  readonly held: boolean;
   /** The surface's own nodes first, then those of its carrier: side of the subsets, and centres at the anchor, x and y by turns, AnalysisPx. */
   readonly nodes: readonly { readonly size: number; readonly places: readonly number[] }[];
   readonly steps: readonly LeftOverStep[];

@@ -1,4 +1,4 @@
-import { NODE_VALUES, type NodeLattice } from "../measure/left-over.ts";
+import type { NodeLattice } from "../measure/left-over.ts";
 import {
   fitVectorField,
   type FieldModel,
@@ -32,24 +32,6 @@ export function overlapOf({ size, step, cells }: NodeLattice): number {
       for (let c = -reach; c <= reach; c++)
         if (taken.has(`${cells[i] + c} ${cells[i + 1] + r}`)) sum += share(c) * share(r);
   return (2 * sum) / cells.length;
-}
-
-/** The nodes that are used, with the inverse of their covariances. */
-export function samplesOf(values: Float32Array, places: ArrayLike<number>, used: Uint8Array): VectorSamples {
-  const kept: number[] = [];
-  for (let i = 0; i < used.length; i++) if (Number.isFinite(values[i * NODE_VALUES]) && used[i] === 1) kept.push(i);
-  const pick = (value: (at: number, i: number) => number): Float64Array =>
-    Float64Array.from(kept, (i) => value(i * NODE_VALUES, i));
-  const determinant = (at: number): number => values[at + 2] * values[at + 3] - values[at + 4] ** 2;
-  return {
-    x: pick((_, i) => places[2 * i]),
-    y: pick((_, i) => places[2 * i + 1]),
-    dx: pick((at) => values[at]),
-    dy: pick((at) => values[at + 1]),
-    ixx: pick((at) => values[at + 3] / determinant(at)),
-    ixy: pick((at) => -values[at + 4] / determinant(at)),
-    iyy: pick((at) => values[at + 2] / determinant(at)),
-  };
 }
 
 export interface CarrierModel {

@@ -86,6 +86,7 @@ export function leftOverSurfaces(
         id: `${part.id}~${anchor}`,
         part: part.id,
         anchor,
+        held,
         nodes: [lattice, ...(under === null ? [] : [under])].map(({ size, places }) => ({ size, places })),
         steps,
       };

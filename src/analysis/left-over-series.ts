@@ -1,8 +1,10 @@
-import { carried, carryOn } from "../measure/carry.ts";
-import { NODE_STEP, NODE_VALUES } from "../measure/left-over.ts";
+import { type Carry, carried, carryOn } from "../measure/carry.ts";
+import { NODE_STEP } from "../measure/left-over.ts";
+import { NODE_VALUES, samplesOf } from "../measure/node-samples.ts";
 import { ALONG_SIGMA, axesOf } from "../measure/one-way.ts";
 import { insidePolygon, polygonCentroid } from "../measure/mask.ts";
 import { median } from "../measure/statistics/robust.ts";
+import { type Covariance, usualOf } from "../measure/usual-covariance.ts";
 import { fitVectorField } from "../measure/vector-field.ts";
 import { type FrameNumber, px } from "../units/index.ts";
 import type { LeftOverStep } from "./contract.ts";
@@ -13,7 +15,6 @@ import {
   type FieldSamples,
   meanCovariance,
   overlapOf,
-  samplesOf,
   turnsAway,
 } from "./left-over-field.ts";
 import { coversOf, type LeftOverSurface } from "./left-over-plan.ts";
@@ -42,6 +43,8 @@ interface Group {
 
 interface Row {
   readonly step: LeftOverStep;
+  /** Turn of the material from this row to the last one: cosine and sine. What is summed up along it is summed in the last one's axes. */
+  readonly toLast: readonly [cosine: number, sine: number];
   readonly own: Group;
   readonly carrier: Group;
 }
@@ -77,7 +80,14 @@ export function leftOverSeries(
       );
       return { values: measurement.values[g], places, used };
     });
-    return [{ step, own: first, carrier: second }];
+    return [
+      {
+        step,
+        toLast: held ? [1, 0] : turnBetween(step, plan.steps[plan.steps.length - 1]),
+        own: first,
+        carrier: second,
+      },
+    ];
   });
   if (!held) for (const row of rows) for (const group of [row.own, row.carrier]) leaveOutOtherLines(group);
   leaveOutStrange(rows.map((row) => row.own));
@@ -88,11 +98,7 @@ export function leftOverSeries(
   }));
   const told = samples.filter((one) => one.own.x.length >= 6);
   if (told.length === 0) return [];
-  const covariance = usualCovariance(
-    rows.map((row) => row.own),
-    scaleX,
-    scaleY,
-  );
+  const covariance = usualCovariance(rows, scaleX, scaleY);
   const models = [carrierModel(told, "surface", held, overlapOf(lattice))];
   const under = surface.carrier === null ? 1 : overlapOf(surface.carrier);
   const away =
@@ -155,7 +161,7 @@ function summed(
   dx.fill(0, 0, own);
   dy.fill(0, 0, own);
   found.fill(1, 0, own);
-  rows.forEach(({ own: { values, places, used } }, r) => {
+  rows.forEach(({ own: { values, places, used }, toLast: [c, s] }, r) => {
     const field = fitVectorField(by === "carrier" ? samples[r].carrier : samples[r].own, model);
     const at = (r + 1) * own;
     const before = held ? 0 : at - own;
@@ -164,7 +170,7 @@ function summed(
       if (!held) for (let i = 0; i < own; i++) [dx[at + i], dy[at + i]] = [dx[before + i], dy[before + i]];
       return;
     }
-    meanCovariance(field, samples[r].own).forEach((value, k) => {
+    turnedBy(meanCovariance(field, samples[r].own), c, s).forEach((value, k) => {
       carrierCovariance[3 * (r + 1) + k] =
         value * overlap * (k === 0 ? scaleX ** 2 : k === 1 ? scaleX * scaleY : scaleY ** 2);
     });
@@ -172,8 +178,9 @@ function summed(
     for (let i = 0; i < own; i++) {
       if (used[i] === 0 || !Number.isFinite(values[i * NODE_VALUES])) continue;
       const [fx, fy] = field.at(places[2 * i], places[2 * i + 1]);
-      left[2 * i] = values[i * NODE_VALUES] - fx;
-      left[2 * i + 1] = values[i * NODE_VALUES + 1] - fy;
+      const [x, y] = [values[i * NODE_VALUES] - fx, values[i * NODE_VALUES + 1] - fy];
+      left[2 * i] = c * x - s * y;
+      left[2 * i + 1] = s * x + c * y;
       found[at + i] = 1;
     }
     if (!held) fillFromNear(left, lattice.cells);
@@ -184,8 +191,7 @@ function summed(
       dy[at + i] = dy[before + i] + (known ? left[2 * i + 1] * scaleY : 0);
     }
   });
-  const last = rows.at(-1)!;
-  const end = last.step.motion === null ? last.step.place : carryOn(last.step.place, last.step.motion);
+  const end = endOf(rows.at(-1)!.step);
   const places = new Float64Array(2 * own);
   for (let i = 0; i < own; i++) {
     const [x, y] = carried(end, lattice.places[2 * i], lattice.places[2 * i + 1]);
@@ -290,24 +296,37 @@ function fillFromNear(left: Float32Array, cells: readonly number[]): void {
   }
 }
 
-function usualCovariance(rows: readonly Group[], scaleX: number, scaleY: number): Float64Array {
-  const own = rows[0].used.length;
+/** Where the lattice's own places are at the end of a step. */
+const endOf = ({ place, motion }: LeftOverStep): Carry => (motion === null ? place : carryOn(place, motion));
+
+function turnBetween(from: LeftOverStep, to: LeftOverStep): readonly [cosine: number, sine: number] {
+  const [one, other] = [endOf(from), endOf(to)];
+  const [c, s] = [other.a * one.a + other.b * one.b, other.b * one.a - other.a * one.b];
+  const length = Math.hypot(c, s);
+  return [c / length, s / length];
+}
+
+/** The covariance of vectors that are turned. */
+const turnedBy = ([xx, xy, yy]: Covariance, c: number, s: number): Covariance => [
+  c * c * xx - 2 * c * s * xy + s * s * yy,
+  c * s * (xx - yy) + (c * c - s * s) * xy,
+  s * s * xx + 2 * c * s * xy + c * c * yy,
+];
+
+/** What a node's vector has for a covariance in most rows. */
+function usualCovariance(rows: readonly Row[], scaleX: number, scaleY: number): Float64Array {
+  const own = rows[0].own.used.length;
   const out = new Float64Array(3 * own).fill(Number.POSITIVE_INFINITY);
   for (let i = 0; i < own; i++) {
-    const known = rows.filter(({ values, used }) => used[i] === 1 && Number.isFinite(values[i * NODE_VALUES]));
+    const at = i * NODE_VALUES;
+    const known = rows.flatMap(({ own: { values, used }, toLast: [c, s] }) =>
+      used[i] === 1 && Number.isFinite(values[at])
+        ? [turnedBy([values[at + 2], values[at + 4], values[at + 3]], c, s)]
+        : [],
+    );
     if (known.length === 0) continue;
-    const usual = (k: number): number => median(known.map(({ values }) => values[i * NODE_VALUES + k]));
-    let [xx, yy, xy] = [usual(2), usual(3), usual(4)];
-    if (!(xy * xy < 0.96 * xx * yy)) [xx, yy, xy] = middleOne(known, i);
+    const [xx, xy, yy] = usualOf(known);
     out.set([xx * scaleX ** 2, xy * scaleX * scaleY, yy * scaleY ** 2], 3 * i);
   }
   return out;
-}
-
-/** Where a node tells one direction far better than the other, one row's covariance as it is: medians of its entries may not be one. */
-function middleOne(rows: readonly Group[], node: number): readonly [number, number, number] {
-  const at = node * NODE_VALUES;
-  const bySize = rows.toSorted((a, b) => a.values[at + 2] + a.values[at + 3] - b.values[at + 2] - b.values[at + 3]);
-  const { values } = bySize[bySize.length >> 1];
-  return [values[at + 2], values[at + 3], values[at + 4]];
 }

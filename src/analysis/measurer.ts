@@ -379,7 +379,7 @@ export function createMeasurer(opener: Opener, workspace: Workspace = heapWorksp
       const motion = step.motion ?? seedOf(plan, parts, s.holds) ?? carryOf(0, 0, shift.dx, shift.dy, 0);
       const from = withGradient(against.frame);
       const values = plan.nodes.map(({ size, places }) =>
-        measureNodes(from, current.frame, nodeSolver(size), places, step.place, motion),
+        measureNodes(from, current.frame, nodeSolver(size), places, step.place, motion, plan.held),
       );
       leftOvers.push({ plan: id, against: step.against, values });
     }

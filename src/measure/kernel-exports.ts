@@ -57,6 +57,11 @@ export interface Kernels {
     range: number,
     mostIterations: number,
     converged: number,
+    turned: number,
+    xx: number,
+    xy: number,
+    yx: number,
+    yy: number,
   ): void;
   subsetBlur(size: number, gain: number): void;
   subsetScores(size: number, gain: number): void;

@@ -2,8 +2,10 @@ import { type Carry, carried } from "./carry.ts";
 import { erodeMask, type Polygon, polygonMask } from "./mask.ts";
 import type { Plane } from "./plane.ts";
 import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
+import { motionOfNodes } from "./motion-of-nodes.ts";
+import { NODE_VALUES, samplesOf } from "./node-samples.ts";
+import { acrossLines, axesOf, tellsAlong } from "./one-way.ts";
 import { brighterBy, rampsOf, shadedPiece } from "./shaded-nodes.ts";
-import { ALONG_SIGMA, acrossLines, axesOf, tellsAlong } from "./one-way.ts";
 import {
   REFERENCE_GRADIENT_NOISE,
   type SubsetReference,
@@ -11,6 +13,7 @@ import {
   type SubsetResult,
   type SubsetSolver,
 } from "./subset.ts";
+import { bends, type SubsetShape, UNTURNED } from "./subset-shape.ts";
 
 // What a surface does over what it rides on: small subsets on a dense lattice inside an outline, each found again near
 // where the part's own motion puts it. What they say beyond that motion is left over.
@@ -30,12 +33,6 @@ const RANGE = 4;
 const LEAST_CORRELATION = 0.5;
 /** Sigma above which even many nodes together say nothing, px. */
 const LARGEST_SIGMA = 0.5;
-
-/** Turn and growth in one step, radians, above which lines are not taken for lines: a subset doesn't turn with them. */
-const MOST_TURN = 0.01;
-
-/** Values that a node is told by: dx, dy beyond the seed, varX, varY, covXY, RMS of the match's residual. */
-export const NODE_VALUES = 6;
 
 /** Nodes on a lattice, px of the analysed frame: those whose subset shows the surface alone. */
 export interface NodeLattice {
@@ -127,10 +124,12 @@ function piecesOf({ even }: ReferenceFrame, places: readonly number[], place: Ca
 }
 
 /**
- * Each node found again; a second time, with the light's own slope in it, where a shadow's edge lies over it.
+ * Each node found again: where the part's own motion puts it; once more where all nodes together say that the surface
+ * turned or grew otherwise; and with the light's own slope in it where a shadow's edge lies over it.
  * @param places centres at the lattice's own frame, x and y by turns
  * @param place where they are in the reference
  * @param motion from the reference to the current frame, as far as it is known: the seed
+ * @param held the surface stands and turns as its part does, which has been measured as a whole: it isn't asked itself
  * @returns NODE_VALUES a node, px: what it did beyond `motion`; NaN where it was not found
  */
 export function measureNodes(
@@ -140,86 +139,87 @@ export function measureNodes(
   places: readonly number[],
   place: Carry,
   motion: Carry,
+  held: boolean,
 ): Float32Array {
   const { size } = solver;
   const half = (size - 1) / 2;
   const nodes = places.length / 2;
-  const out = new Float32Array(nodes * NODE_VALUES).fill(Number.NaN);
+  const out = new Float32Array(nodes * NODE_VALUES);
   const made = piecesOf(reference, places, place);
-  const turn = Math.hypot(motion.a - 1, motion.b);
-  const brighter = new Float64Array(nodes).fill(Number.NaN);
-  const take = (i: number, found: SubsetResult, node: NodePiece, shiftX: number, shiftY: number): void => {
-    if (!found.converged || found.correlation < LEAST_CORRELATION) return;
-    if (axesOf([found.varX, found.covXY, found.varY]).smaller > LARGEST_SIGMA ** 2) return;
-    const [varX, covXY, varY] = turnedLines(found, node, half * turn);
-    out.set([found.dx - shiftX, found.dy - shiftY, varX, varY, covXY, found.residual], i * NODE_VALUES);
-  };
-  const cornerOf = (i: number): readonly [left: number, top: number] => {
-    const [x, y] = carried(place, places[2 * i], places[2 * i + 1]);
-    return [Math.floor(x) - half, Math.floor(y) - half];
-  };
-  const shiftOf = (left: number, top: number): readonly [x: number, y: number] => {
-    const [cx, cy] = [left + half + 0.5, top + half + 0.5];
-    const [toX, toY] = carried(motion, cx, cy);
-    return [toX - cx, toY - cy];
-  };
+  const centres = new Float64Array(2 * nodes);
+  const used = new Uint8Array(nodes);
+  const brighter = new Float64Array(nodes);
   for (let i = 0; i < nodes; i++) {
-    const [left, top] = cornerOf(i);
+    const [x, y] = carried(place, places[2 * i], places[2 * i + 1]);
+    const [left, top] = [Math.floor(x) - half, Math.floor(y) - half];
     if (left < 3 || top < 3 || left + size + 3 > reference.width || top + size + 3 > reference.height) continue;
     if (made[i] === undefined) made[i] = nodePiece(reference, left, top, size);
-    const node = made[i];
-    if (!node) continue;
-    const [shiftX, shiftY] = shiftOf(left, top);
-    const found = findPiece(solver, reference, node, turn > MOST_TURN, current, shiftX, shiftY);
-    if (found.converged) brighter[i] = brighterBy(node.piece.meanT, found.brighter);
-    take(i, found, node, shiftX, shiftY);
+    if (!made[i]) continue;
+    centres.set([left + half + 0.5, top + half + 0.5], 2 * i);
+    used[i] = 1;
   }
+  /** One node in a reference, or in a small one of its own: places in the current frame are told from the piece's own. */
+  const find = (
+    i: number,
+    from: ReferenceFrame,
+    node: NodePiece,
+    as: Carry,
+    shape: SubsetShape | null,
+  ): SubsetResult => {
+    const [ownX, ownY] = [node.piece.left + half + 0.5, node.piece.top + half + 0.5];
+    const [seedX, seedY] = carried(as, centres[2 * i], centres[2 * i + 1]);
+    const found = findPiece(solver, from, node, current, seedX - ownX, seedY - ownY, shape);
+    const { dx, dy, varX, varY, covXY, residual } = found;
+    if (!found.converged || found.correlation < LEAST_CORRELATION) return found;
+    if (axesOf([varX, covXY, varY]).smaller > LARGEST_SIGMA ** 2) return found;
+    const [toX, toY] = carried(motion, centres[2 * i], centres[2 * i + 1]);
+    out.set([dx - toX + ownX, dy - toY + ownY, varX, varY, covXY, residual], i * NODE_VALUES);
+    return found;
+  };
+  const shapeUnder = (as: Carry): SubsetShape | null => (bends(shapeOf(as), UNTURNED, size) ? shapeOf(as) : null);
+  const findAll = (as: Carry): void => {
+    const shape = shapeUnder(as);
+    out.fill(Number.NaN);
+    brighter.fill(Number.NaN);
+    for (let i = 0; i < nodes; i++) {
+      const node = made[i];
+      if (used[i] === 0 || !node) continue;
+      const found = find(i, reference, node, as, shape);
+      if (found.converged) brighter[i] = brighterBy(node.piece.meanT, found.brighter);
+    }
+  };
+  findAll(motion);
+  const own = held ? null : motionOfNodes(motion, samplesOf(out, centres, used));
+  const turned = own !== null && bends(shapeOf(own), shapeOf(motion), size);
+  if (turned) findAll(own);
+  const as = turned ? own : motion;
   rampsOf(places, NODE_STEP, brighter).forEach((ramp, i) => {
-    if (ramp === null || !made[i]) return;
-    const [left, top] = cornerOf(i);
+    if (ramp === null || used[i] === 0) return;
+    const [left, top] = [centres[2 * i] - half - 0.5, centres[2 * i + 1] - half - 0.5];
     const { reference: shaded, corner } = shadedPiece(reference, left, top, size, ramp);
     const node = nodePiece(shaded, corner, corner, size);
-    if (node === null) return;
-    // The current frame's places are told from the shaded piece's own corner.
-    const [shiftX, shiftY] = shiftOf(left, top);
-    const [seedX, seedY] = [shiftX + left - corner, shiftY + top - corner];
-    const found = findPiece(solver, shaded, node, turn > MOST_TURN, current, seedX, seedY);
-    take(i, found, node, seedX, seedY);
+    if (node !== null) find(i, shaded, node, as, shapeUnder(as));
   });
   return out;
 }
 
-/**
- * Covariance of what was found, with what a turn leaves: a subset doesn't turn with its surface, so lines stay off across
- * by up to `atEdge` px, a third of it squared on the whole, and the little texture that they have along takes that for so
- * much more of a motion as it is fainter than they are.
- */
-function turnedLines(
-  { varX, covXY, varY }: SubsetResult,
-  { piece, held }: NodePiece,
-  atEdge: number,
-): readonly [varX: number, covXY: number, varY: number] {
-  if (held === null || atEdge === 0) return [varX, covXY, varY];
-  const { smaller, larger, axis } = axesOf([piece.hxx, piece.hxy, piece.hyy]);
-  const [x, y] = axis;
-  const more = Math.min(ALONG_SIGMA ** 2, ((atEdge * atEdge) / 3) * (larger / Math.max(smaller, 1e-12)));
-  return [varX + more * x * x, covXY + more * x * y, varY + more * y * y];
-}
+/** A piece's shape under a similarity. */
+const shapeOf = ({ a, b }: Carry): SubsetShape => ({ xx: a, xy: -b, yx: b, yy: a });
 
-/** The node near its seed; across its lines alone where it has nothing but lines, and doesn't turn. */
+/** The node near its seed; across its lines alone where it has nothing but lines. */
 function findPiece(
   solver: SubsetSolver,
   reference: ReferenceFrame,
   { piece, held }: NodePiece,
-  turns: boolean,
   current: PreparedFrame,
   seedX: number,
   seedY: number,
+  shape: SubsetShape | null,
 ): SubsetResult {
-  if (held === null || turns) return solver.solve(reference, piece, current, seedX, seedY, RANGE);
-  const found = solver.solve(reference, held, current, seedX, seedY, RANGE);
+  if (held === null) return solver.solve(reference, piece, current, seedX, seedY, RANGE, shape);
+  const found = solver.solve(reference, held, current, seedX, seedY, RANGE, shape);
   if (!found.converged || !tellsAlong(piece, solver.size ** 2, found.residual, REFERENCE_GRADIENT_NOISE)) return found;
   const across = { ...found };
-  const whole = solver.solve(reference, piece, current, found.dx, found.dy, RANGE);
+  const whole = solver.solve(reference, piece, current, found.dx, found.dy, RANGE, shape);
   return whole.converged ? whole : across;
 }

@@ -1,6 +1,7 @@
 import { loadWeights } from "./gaussian.ts";
 import type { BlurSums } from "./subset-blur.ts";
 import type { PreparedFrame, ReferenceFrame } from "./prepared.ts";
+import type { SubsetShape } from "./subset-shape.ts";
 import { addressOf, kernelsOf, type KernelWorkspace, MOST_SIZE } from "./workspace.ts";
 
 // How subset.ts calls the kernels. Each answers as its twin there does.
@@ -64,6 +65,7 @@ export function solveByKernel(
   range: number,
   mostIterations: number,
   converged: number,
+  shape: SubsetShape | null,
   into: Solution,
 ): void {
   workspace.kernels.solveSubset(
@@ -91,6 +93,11 @@ export function solveByKernel(
     range,
     mostIterations,
     converged,
+    shape === null ? 0 : 1,
+    shape === null ? 1 : shape.xx,
+    shape === null ? 0 : shape.xy,
+    shape === null ? 0 : shape.yx,
+    shape === null ? 1 : shape.yy,
   );
   const { results } = workspace;
   into.dx = results[0];

@@ -11,11 +11,12 @@ import {
   subsetKernels,
   sumsByKernel,
 } from "./subset-kernel.ts";
+import { sampleTurned, type SubsetShape, turnCovariance, UNTURNED } from "./subset-shape.ts";
 import type { KernelWorkspace } from "./workspace.ts";
 
 // A square piece of the reference found again in another frame: inverse-compositional Gauss-Newton
-// (Baker & Matthews 2004) on a translation, with the gain and the offset of the light projected out
-// (zero-mean normalised least squares; Pan et al. 2013, subset digital image correlation).
+// (Baker & Matthews 2004) on a translation, in a shape that is known beforehand, with the gain and the offset of the
+// light projected out (zero-mean normalised least squares; Pan et al. 2013, subset digital image correlation).
 
 export const SUBSET_SIZE = 31;
 export const MAX_ITERATIONS = 12;
@@ -205,6 +206,7 @@ export class SubsetSolver {
   /**
    * @param seedX where to start, current minus reference, px
    * @param range motion from the seed beyond which the answer is refused, px
+   * @param shape how the piece turns and stretches about its middle; null where it doesn't
    */
   solve(
     reference: ReferenceFrame,
@@ -213,11 +215,25 @@ export class SubsetSolver {
     seedX: number,
     seedY: number,
     range: number,
+    shape: SubsetShape | null = null,
   ): SubsetResult {
     const { result } = this;
     const workspace = subsetKernels(reference, piece.size, current);
-    if (workspace === null) this.meanI = this.search(reference, piece, current, seedX, seedY, range);
-    else solveByKernel(workspace, reference, piece, current, seedX, seedY, range, MAX_ITERATIONS, CONVERGED, result);
+    if (workspace === null) this.meanI = this.search(reference, piece, current, seedX, seedY, range, shape);
+    else
+      solveByKernel(
+        workspace,
+        reference,
+        piece,
+        current,
+        seedX,
+        seedY,
+        range,
+        MAX_ITERATIONS,
+        CONVERGED,
+        shape,
+        result,
+      );
     if (!result.converged) {
       result.dx = Number.NaN;
       result.dy = Number.NaN;
@@ -228,6 +244,7 @@ export class SubsetSolver {
       return result;
     }
     this.covariance(workspace, reference, piece, this.meanI, result.gain);
+    if (shape !== null) turnCovariance(shape, result);
     return result;
   }
 
@@ -277,8 +294,11 @@ export class SubsetSolver {
     seedX: number,
     seedY: number,
     range: number,
+    shape: SubsetShape | null,
   ): number {
     const { size, sampled, result } = this;
+    const half = (size - 1) / 2;
+    const { xx, xy, yx, yy } = shape ?? UNTURNED;
     const { left, top, meanT, normT, meanX, meanY, slopeX, slopeY, hxx, hxy, hyy } = piece;
     const t = reference.even.data;
     const gx = reference.gradientX.data;
@@ -296,7 +316,11 @@ export class SubsetSolver {
     let iteration = 0;
     while (iteration < MAX_ITERATIONS) {
       iteration++;
-      if (!this.sample(current, left, top, dx, dy)) break;
+      const inside =
+        shape === null
+          ? this.sample(current, left, top, dx, dy)
+          : sampleTurned(current.coefficients, left + half + dx, top + half + dy, size, shape, sampled);
+      if (!inside) break;
       let sum = 0;
       for (let i = 0; i < n; i++) sum += sampled[i];
       meanI = sum / n;
@@ -324,8 +348,9 @@ export class SubsetSolver {
       // A long first step means that the linear model doesn't hold yet: walk, don't jump.
       const length = Math.hypot(stepX, stepY);
       const shorten = length > 2 ? 2 / length : 1;
-      dx -= stepX * shorten;
-      dy -= stepY * shorten;
+      // The step is one of the piece as it lies in the reference.
+      dx -= (xx * stepX + xy * stepY) * shorten;
+      dy -= (yx * stepX + yy * stepY) * shorten;
       if (Math.abs(dx - seedX) > range || Math.abs(dy - seedY) > range) break;
       if (length < CONVERGED) {
         good = true;

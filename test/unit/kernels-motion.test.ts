@@ -6,6 +6,7 @@ import { partTemplate } from "../../src/measure/part-template.ts";
 import { createPlane, type Plane } from "../../src/measure/plane.ts";
 import { prepareFrame, releaseFrame, withGradient } from "../../src/measure/prepared.ts";
 import { subsetReference, SubsetSolver } from "../../src/measure/subset.ts";
+import type { SubsetShape } from "../../src/measure/subset-shape.ts";
 import { heapWorkspace, KernelWorkspace } from "../../src/measure/workspace.ts";
 import { openWorkspace } from "../../workers/kernels.ts";
 import { createRandom } from "../support/random.ts";
@@ -52,6 +53,27 @@ function picture(seedNumber: number, motion: readonly [number, number, number], 
   return plane;
 }
 
+/** The texture, its surface moved by (dx, dy) and turned, stretched and sheared about a place. */
+function shaped(
+  seedNumber: number,
+  [cx, cy]: readonly [number, number],
+  [dx, dy]: readonly [number, number],
+  { xx, xy, yx, yy }: SubsetShape,
+  sigma: number,
+): Plane {
+  const texture = waves(seedNumber);
+  const random = createRandom(seedNumber, 7);
+  const plane = createPlane(WIDTH, HEIGHT);
+  const determinant = xx * yy - xy * yx;
+  for (let y = 0, i = 0; y < HEIGHT; y++)
+    for (let x = 0; x < WIDTH; x++, i++) {
+      const [u, v] = [x - cx - dx, y - cy - dy];
+      const value = texture(cx + (yy * u - xy * v) / determinant, cy + (xx * v - yx * u) / determinant);
+      plane.data[i] = value + sigma * random.normal();
+    }
+  return plane;
+}
+
 const near = (a: number, b: number, limit: number): boolean =>
   Number.isNaN(a) ? Number.isNaN(b) : Math.abs(a - b) <= limit;
 
@@ -91,6 +113,57 @@ test("subsets: shift within 2e-5 px, variances within 1 %, and the same ones con
     { ...SEED, numRuns: 150 },
   );
   expect(solved).toBeGreaterThan(75);
+});
+
+test("subsets that turn, stretch and shear: as those that don't, and the shift is the one that was painted", () => {
+  const side = fc.integer({ min: 9, max: 31 });
+  const part = fc.double({ min: -0.06, max: 0.06, noNaN: true });
+  let solved = 0;
+  fc.assert(
+    fc.property(
+      seed,
+      shift,
+      shift,
+      noise,
+      side,
+      fc.tuple(part, part, part, part),
+      (number, dx, dy, sigma, size, by) => {
+        const random = createRandom(number, 6);
+        // Near the border too.
+        const [left, top] = [random.integer(WIDTH - size), random.integer(HEIGHT - size)];
+        const middle = [left + (size - 1) / 2, top + (size - 1) / 2] as const;
+        const shape = { xx: 1 + by[0], xy: by[1], yx: by[2], yy: 1 + by[3] };
+        const pictures = [picture(number, [0, 0, 0], 1, sigma), shaped(number, middle, [dx, dy], shape, sigma)];
+        const [twin, mine] = both.map((workspace) => {
+          const reference = withGradient(prepareFrame(pictures[0], 0.8, workspace));
+          const current = prepareFrame(pictures[1], 0.8, workspace);
+          const piece = subsetReference(reference, left, top, size);
+          const found = piece && { ...new SubsetSolver(size).solve(reference, piece, current, 0, 0, 4, shape) };
+          releaseFrame(reference);
+          releaseFrame(current);
+          return found;
+        });
+        if (!twin || !mine) return twin === mine;
+        if (twin.converged && sigma === 0 && size > 20) {
+          solved++;
+          if (!near(twin.dx, dx, 0.02) || !near(twin.dy, dy, 0.02)) return false;
+        }
+        return (
+          twin.converged === mine.converged &&
+          near(twin.dx, mine.dx, 2e-5) &&
+          near(twin.dy, mine.dy, 2e-5) &&
+          near(twin.varX, mine.varX, 0.01 * twin.varX) &&
+          near(twin.varY, mine.varY, 0.01 * twin.varY) &&
+          near(twin.covXY, mine.covXY, 0.01 * Math.sqrt(twin.varX * twin.varY)) &&
+          near(twin.gain, mine.gain, 1e-4) &&
+          near(twin.correlation, mine.correlation, 1e-5) &&
+          near(twin.residual, mine.residual, 1e-3)
+        );
+      },
+    ),
+    { ...SEED, numRuns: 100 },
+  );
+  expect(solved).toBeGreaterThan(8);
 });
 
 test("subsets: the change of blur within a thousandth of the contrast, its variance within 1 %", () => {

@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
-import { measureNodes, NODE_VALUES } from "../../src/measure/left-over.ts";
+import { measureNodes } from "../../src/measure/left-over.ts";
+import { NODE_VALUES } from "../../src/measure/node-samples.ts";
 import { ALONG_SIGMA, axesOf } from "../../src/measure/one-way.ts";
 import { STAY } from "../../src/measure/carry.ts";
 import { prepareFrame, withGradient } from "../../src/measure/prepared.ts";
@@ -17,7 +18,7 @@ function nodesOf(background: "stripes" | "hair" | "woven", noise: number): Float
   const pictures = picturesOf(scene);
   const reference = withGradient(prepareFrame(pictures(1)));
   const solver = new SubsetSolver(21);
-  const values = measureNodes(reference, prepareFrame(pictures(2)), solver, places, STAY, STAY);
+  const values = measureNodes(reference, prepareFrame(pictures(2)), solver, places, STAY, STAY, true);
   return Array.from({ length: places.length / 2 }, (_, i) => values.subarray(i * NODE_VALUES, (i + 1) * NODE_VALUES));
 }
 

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { STAY } from "../../src/measure/carry.ts";
-import { measureNodes, NODE_VALUES } from "../../src/measure/left-over.ts";
+import { measureNodes } from "../../src/measure/left-over.ts";
+import { NODE_VALUES } from "../../src/measure/node-samples.ts";
 import { prepareFrame, withGradient } from "../../src/measure/prepared.ts";
 import { rampsOf } from "../../src/measure/shaded-nodes.ts";
 import { SubsetSolver } from "../../src/measure/subset.ts";
@@ -32,7 +33,7 @@ function nodesUnder(background: "woven" | "plaster" | "skin", softness: number, 
   });
   const pictures = picturesOf(scene);
   const reference = withGradient(prepareFrame(pictures(1)));
-  const values = measureNodes(reference, prepareFrame(pictures(2)), new SubsetSolver(21), places, STAY, STAY);
+  const values = measureNodes(reference, prepareFrame(pictures(2)), new SubsetSolver(21), places, STAY, STAY, true);
   const errors: number[] = [];
   const scores: number[] = [];
   for (let i = 0; i < places.length / 2; i++) {

@@ -1,5 +1,6 @@
 import { setResult } from "./result";
 import { MOST_SIZE } from "./sizes";
+import { sampleTurned, turnedInside } from "./subset-turned";
 import { PIECE, ROW, SAMPLED, SAMPLED_MEAN, SLOPE_X, SLOPE_Y } from "./subset-work";
 import { allLanes, held, lanesBelow, laneSum } from "./vector";
 
@@ -167,9 +168,9 @@ function sample(coefficients: usize, stride: usize, size: i32, ix: i32, iy: i32,
 
 /**
  * Results: 0 dx, 1 dy, 2 gain, 3 norm of I, 4 cross product, 5 iterations, 6 converged (0 or 1), 7 mean of I less that
- * of T. What `subsetScores` and
- * `subsetScatter` need is left behind.
+ * of T. What `subsetScores` and `subsetScatter` need is left behind.
  * @param stride bytes from row to row of the reference
+ * @param turned whether the piece turns and stretches on its way, by xx, xy, yx, yy: else these are 1, 0, 0, 1
  */
 export function solveSubset(
   t: usize,
@@ -196,7 +197,13 @@ export function solveSubset(
   range: f64,
   mostIterations: i32,
   converged: f64,
+  turned: bool,
+  xx: f64,
+  xy: f64,
+  yx: f64,
+  yy: f64,
 ): void {
+  const half = <f64>(size - 1) / 2;
   const currentStride = <usize>width << 2;
   const corner = <usize>top * stride + (<usize>left << 2);
   const base = <f32>meanT;
@@ -228,19 +235,36 @@ export function solveSubset(
     iteration++;
     const x = <f64>left + dx;
     const y = <f64>top + dy;
-    const floorX = Math.floor(x);
-    const floorY = Math.floor(y);
-    if (
-      !(
-        floorX >= 1 &&
-        floorY >= 1 &&
-        floorX + <f64>(size + 2) <= <f64>width &&
-        floorY + <f64>(size + 2) <= <f64>height
+    if (turned) {
+      if (!turnedInside(x + half, y + half, half, width, height, xx, xy, yx, yy)) break;
+      mean =
+        sampleTurned(
+          coefficients,
+          width,
+          size,
+          x + half,
+          y + half,
+          <f32>xx,
+          <f32>xy,
+          <f32>yx,
+          <f32>yy,
+          base,
+        ) / n;
+    } else {
+      const floorX = Math.floor(x);
+      const floorY = Math.floor(y);
+      if (
+        !(
+          floorX >= 1 &&
+          floorY >= 1 &&
+          floorX + <f64>(size + 2) <= <f64>width &&
+          floorY + <f64>(size + 2) <= <f64>height
+        )
       )
-    )
-      break;
-    mean =
-      sample(coefficients, currentStride, size, <i32>floorX, <i32>floorY, x - floorX, y - floorY, base) / n;
+        break;
+      mean =
+        sample(coefficients, currentStride, size, <i32>floorX, <i32>floorY, x - floorX, y - floorY, base) / n;
+    }
     const m = held(<f32>mean);
     let it = f32x4.splat(0);
     let ii = it;
@@ -266,8 +290,9 @@ export function solveSubset(
     const stepY = (hxx * by - hxy * bx) / determinant;
     const length = Math.sqrt(stepX * stepX + stepY * stepY);
     const shorten = length > 2 ? 2 / length : 1;
-    dx -= stepX * shorten;
-    dy -= stepY * shorten;
+    // The step is one of the piece as it lies in the reference.
+    dx -= (xx * stepX + xy * stepY) * shorten;
+    dy -= (yx * stepX + yy * stepY) * shorten;
     if (Math.abs(dx - seedX) > range || Math.abs(dy - seedY) > range) break;
     if (length < converged) {
       good = true;

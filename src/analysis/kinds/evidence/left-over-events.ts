@@ -1,4 +1,5 @@
 import { median } from "../../../measure/statistics/robust.ts";
+import { type Covariance, usualOf } from "../../../measure/usual-covariance.ts";
 import type { Part } from "../../../model/index.ts";
 import type { FrameNumber } from "../../../units/index.ts";
 import type { LeftOverSeries } from "../../series.ts";
@@ -241,15 +242,22 @@ function overResting(event: LeftOverEvent): LeftOverEvent | null {
 
 /** Squares of the windows' sizes under one contrast, by the noise that the rows themselves show. */
 function standardised(series: LeftOverSeries, windows: readonly NodeWindow[], contrast: Contrast): Float64Array {
-  const carrier = [0, 1, 2].map((k) =>
-    median(series.frames.map((_, r) => series.carrierCovariance[3 * r + k]).slice(1)),
+  const carrier = usualOf(
+    series.frames.slice(1).map((_, r): Covariance => {
+      const [xx, xy, yy] = series.carrierCovariance.subarray(3 * r + 3, 3 * r + 6);
+      return [xx, xy, yy];
+    }),
   );
   const [better, worse] = contrast.noise(windows);
   return Float64Array.from(windows, ({ radius, x, y, axis: [c, s], variances }, w) => {
     const [dx, dy] = [contrast.of(x), contrast.of(y)];
     // What the field is wrong by goes into a mean over nodes, and not into a shape beside shift, turn and stretch.
-    const unsure = radius === 0 ? 0 : better[w];
     const [first, second] = [better[w] * variances[0], worse[w] * variances[1]];
+    // The rows' scatter is the field's as well: only what neither nodes nor field promise makes the field less sure.
+    const ofField = (carrier[0] + carrier[2]) / 2;
+    const share = (better[w] * variances[0]) / (variances[0] + ofField);
+    // What it is wrong by goes on from pair to pair like a creep, so a slope takes all of it.
+    const unsure = radius === 0 ? 0 : contrast.family === "slope" ? better[w] : Math.min(better[w], Math.max(1, share));
     const { variance } = contrast;
     const floor = FLOOR ** 2;
     return squareOf(dx, dy, [
