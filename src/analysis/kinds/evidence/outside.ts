@@ -16,6 +16,8 @@ const ALONG = 0.9;
 const AS_FAR = 0.4;
 /** Beside each other they are one already this far along: cells on the edge of what moved show a part of it, across the edge. */
 const BESIDE_ALONG = 0.5;
+/** Or whichever way, where it is less than this share of it: such a sliver may show its shadow or its edge alone. */
+const EDGE_SHARE = 0.3;
 /** Parallax goes along the camera's own way (cosine). */
 const PARALLAX = 0.8;
 /**
@@ -48,8 +50,7 @@ export function ownCauses(
     const isFocus = focus.some((change) => isOfFocus(drift, change));
     const isKnown = own.some(
       (other) =>
-        isAtOnce(other, drift) &&
-        (isAlike(other, drift) || (cosineOf(other, drift) > BESIDE_ALONG && distance(other, drift) < reach)),
+        isAtOnce(other, drift) && (isAlike(other, drift) || (distance(other, drift) < reach && isEdge(drift, other))),
     );
     if (!joins && !isCamera && !isFocus && !isKnown) own.push(drift);
   }
@@ -70,6 +71,10 @@ function isAlike(a: PartDrift, b: PartDrift): boolean {
   const [p, q] = [a.largest.px, b.largest.px];
   return cosineOf(a, b) > ALONG && Math.abs(p - q) < AS_FAR * Math.max(p, q);
 }
+
+/** Whether what is beside a piece that moved is no more than its edge. */
+const isEdge = (drift: PartDrift, other: PartDrift): boolean =>
+  cosineOf(other, drift) > BESIDE_ALONG || drift.largest.px < EDGE_SHARE * other.largest.px;
 
 function isParallax({ event, largest, hold }: PartDrift, move: CameraEvent): boolean {
   const isThen =
