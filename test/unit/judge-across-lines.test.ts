@@ -1,5 +1,8 @@
 import { expect, test } from "vitest";
+import { rowsOfTracks } from "../../src/analysis/kinds/evidence/held-series.ts";
 import { displacementOf, largestDisplacement, type RigidMotion } from "../../src/analysis/kinds/evidence/rigid.ts";
+import type { TrackRow } from "../../src/analysis/series.ts";
+import { frameNumber, px, radians } from "../../src/units/index.ts";
 
 // Where a part's texture is lines its motion along them is anybody's guess: a size must not be made of it.
 
@@ -54,4 +57,41 @@ test("what is far beyond its own sigma along the lines is told, and so is what i
   const round = displacementOf(linedMotion(0.5, 0.1, Math.PI / 2, 0.004), [100, 100]);
   expect(round.px).toBeCloseTo(Math.hypot(0.5, 0.1), 3);
   expect(round.acrossLines).toBeUndefined();
+});
+
+/** A row that is told to 0.01 px across lines at an angle, and to `along` px along them. */
+function linedRow(alongPx: number, acrossPx: number, angle: number, along: number): TrackRow {
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const [p, q] = [along ** 2, 0.01 ** 2];
+  const [dx, dy] = [px(alongPx * c - acrossPx * s), px(alongPx * s + acrossPx * c)];
+  return {
+    frame: frameNumber(11),
+    dx,
+    dy,
+    turn: radians(0),
+    covariance: [p * c * c + q * s * s, (p - q) * c * s, 0, p * s * s + q * c * c, 0, 1e-6],
+    rawDx: dx,
+    rawDy: dy,
+    crawlPx: px(Number.NaN),
+    floorPx: px(0.05),
+    state: "weak",
+    reason: "texture in one direction only",
+  };
+}
+
+test("a search that ran 18 px along what is nearly a line says nothing along it, and all of what it says across", () => {
+  const angle = -0.57;
+  const [row] = rowsOfTracks([linedRow(-18.3, 0.12, angle, 1.4)]);
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  expect(row.dx * c + row.dy * s).toBeCloseTo(0, 9);
+  expect(row.dy * c - row.dx * s).toBeCloseTo(0.12, 9);
+  const [xx, xy, , , yy] = row.covariance;
+  expect(Math.sqrt(xx * c * c + 2 * xy * c * s + yy * s * s)).toBeCloseTo(3, 6);
+  expect(Math.sqrt(xx * s * s - 2 * xy * c * s + yy * c * c)).toBeCloseTo(0.01, 6);
+});
+
+test("a row that is told all round to half a pixel stays as it is", () => {
+  const track = linedRow(2.5, 0.12, 0.3, 0.5);
+  const [row] = rowsOfTracks([track]);
+  expect([row.dx, row.dy]).toEqual([track.dx, track.dy]);
 });

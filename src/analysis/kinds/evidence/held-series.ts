@@ -1,7 +1,8 @@
+import { axesOf as principalAxes } from "../../../measure/one-way.ts";
 import { cholesky, propagated } from "../../../measure/statistics/matrix.ts";
 import { median } from "../../../measure/statistics/robust.ts";
 import type { Series } from "../../../measure/statistics/history.ts";
-import type { FrameNumber } from "../../../units/index.ts";
+import { type FrameNumber, px } from "../../../units/index.ts";
 import type { Hold, TrackRow } from "../../series.ts";
 import { leverOf, type Point, type RigidMotion } from "./rigid.ts";
 
@@ -20,6 +21,12 @@ const LARGEST_WEIGHT = 4;
  * picture too, and its sigma doesn't know of it. It counts for as much less again.
  */
 const COVERED = 2;
+/**
+ * Sigma from which a direction isn't told, px: a search that goes that far along what is nearly a line ends anywhere on it,
+ * and its sigma is that of the place where it happens to end. Such a direction gets the sigma of one not looked along.
+ */
+const UNTOLD = 0.8;
+const UNTOLD_SIGMA = 3;
 /** A frame this share of the hold's length off the even pace makes the clock an axis of its own. */
 const UNEVEN = 0.05;
 /** Without a known turn only dx and dy are judged. */
@@ -67,6 +74,7 @@ export const rowsOf = (hold: Hold): readonly HeldRow[] => rowsOfTracks(hold.rows
 export function rowsOfTracks(rows: readonly TrackRow[]): readonly HeldRow[] {
   return rows
     .filter((row) => (row.state === "ok" || row.state === "weak") && Number.isFinite(row.dx) && Number.isFinite(row.dy))
+    .map(withoutUntold)
     .map((row) => {
       const turnKnown = Number.isFinite(row.turn) && row.covariance.every((value) => Number.isFinite(value));
       const [xx, xy, , yy] = row.covariance;
@@ -81,6 +89,18 @@ export function rowsOfTracks(rows: readonly TrackRow[]): readonly HeldRow[] {
       };
     })
     .filter((row) => isCovariance(row.covariance, TURN));
+}
+
+/** The row with nothing said along a direction that it can't tell. */
+function withoutUntold(row: TrackRow): TrackRow {
+  const [xx, xy, xt, yy, yt, tt] = row.covariance;
+  const { larger, axis } = principalAxes([xx, xy, yy]);
+  if (!(larger > UNTOLD ** 2)) return row;
+  const [u, v] = [-axis[1], axis[0]];
+  const along = row.dx * u + row.dy * v;
+  const more = Math.max(0, UNTOLD_SIGMA ** 2 - larger);
+  const covariance: TrackRow["covariance"] = [xx + more * u * u, xy + more * u * v, xt, yy + more * v * v, yt, tt];
+  return { ...row, dx: px(row.dx - along * u), dy: px(row.dy - along * v), covariance };
 }
 
 /** The anchor as a row of its own: no displacement, and the error that all rows share. */
