@@ -18,8 +18,9 @@ const AS_FAR = 0.4;
 const BESIDE_ALONG = 0.5;
 /** Or whichever way, where it is less than this share of it: such a sliver may show its shadow or its edge alone. */
 const EDGE_SHARE = 0.3;
-/** Parallax goes along the camera's own way (cosine). */
-const PARALLAX = 0.8;
+/** Parallax goes along the camera's own way to this angle, radians, and to so many sigmas of its own direction more. */
+const PARALLAX = 0.64;
+const OWN_DIRECTION = 2;
 /**
  * Px that an edge may seem to go for each px by which the lens's blur grows or shrinks: what shines into it from one side
  * isn't what does from the other. A third of the blur is what a hard edge beside a bright one does.
@@ -84,7 +85,9 @@ function isParallax({ event, largest, hold }: PartDrift, move: CameraEvent): boo
   const [x, y] = move.at(hold.centroid);
   const whole = Math.hypot(x, y);
   const cosine = (x * largest.direction[0] + y * largest.direction[1]) / (whole || 1);
-  return isThen && Math.abs(cosine) > PARALLAX && largest.px < 1.5 * whole;
+  const angle = Math.acos(Math.min(1, Math.abs(cosine)));
+  const unsure = OWN_DIRECTION * Math.atan2(largest.sigma, largest.px);
+  return isThen && angle < PARALLAX + unsure && largest.px < 1.5 * whole;
 }
 
 /** What a change of focus makes of edges that stand still. */
